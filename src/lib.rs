@@ -1,0 +1,16 @@
+//! Finds out why an engine burns oil, loses compression, smokes, overheats or
+//! fouls plugs, before it is taken apart.
+//!
+//! Rules in plain YAML become a graph; the graph is unrolled and compiled into
+//! a network for the engine on the bench; what was observed becomes evidence;
+//! the network answers; the answer is ranked, explained, priced and shown.
+//!
+//! ```text
+//! rules -> graph -> unroll -> network --+
+//!                                       +--> diagnose -> decide -> show -> shell, cli
+//! job -> (gauge) -> evidence -----------+
+//! ```
+
+pub mod engine;
+pub mod problem;
+pub mod rules;

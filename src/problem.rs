@@ -1,0 +1,108 @@
+//! One kind of trouble report for everything that reads a file or an argument.
+//!
+//! A [`Problem`] says what is wrong, where (file, line, column), why, and what
+//! to do about it. Loading never stops at the first one: functions return what
+//! they could read together with [`Problems`].
+
+use std::fmt;
+
+/// A place in a text file; lines and columns count from 1.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub struct Spot {
+    /// The file as the user would name it, for example `rules/causes/rings.yaml`.
+    pub file: String,
+    /// Line, from 1; 0 when the file as a whole is meant.
+    pub line: usize,
+    /// Column in characters, from 1; 0 when the file as a whole is meant.
+    pub column: usize,
+}
+
+impl fmt::Display for Spot {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.line {
+            0 => write!(f, "{}", self.file),
+            _ => write!(f, "{}:{}:{}", self.file, self.line, self.column),
+        }
+    }
+}
+
+/// Something wrong with an input, in complete words.
+///
+/// ```
+/// use sootsayer::problem::Problem;
+/// let p = Problem::new("no finding is called `leakdown`").hint("did you mean `leak-down`?");
+/// assert_eq!(p.to_string(), "error: no finding is called `leakdown`\n   = did you mean `leak-down`?");
+/// ```
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Problem {
+    /// What is wrong, with the offending name in backticks.
+    pub what: String,
+    /// Where, if the problem has a place in a file.
+    pub at: Option<Spot>,
+    /// The text of the offending line, if there is one.
+    pub excerpt: Option<String>,
+    /// How wide the offending text is, in characters (for the carets).
+    pub width: usize,
+    /// A way out.
+    pub hint: Option<String>,
+}
+
+impl Problem {
+    /// A problem without a place.
+    pub fn new(what: impl Into<String>) -> Self {
+        Problem {
+            what: what.into(),
+            at: None,
+            excerpt: None,
+            width: 1,
+            hint: None,
+        }
+    }
+
+    /// Says where it is.
+    pub fn at(mut self, spot: Spot) -> Self {
+        self.at = Some(spot);
+        self
+    }
+
+    /// Quotes the line and underlines `width` characters from the column.
+    pub fn excerpt(mut self, line: impl Into<String>, width: usize) -> Self {
+        self.excerpt = Some(line.into());
+        self.width = width.max(1);
+        self
+    }
+
+    /// Adds a way out.
+    pub fn hint(mut self, hint: impl Into<String>) -> Self {
+        self.hint = Some(hint.into());
+        self
+    }
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.at {
+            Some(at) => write!(f, "error: {at}: {}", self.what)?,
+            None => write!(f, "error: {}", self.what)?,
+        }
+        if let (Some(at), Some(line)) = (&self.at, &self.excerpt) {
+            let margin = " ".repeat(at.line.to_string().len().max(2));
+            let indent = " ".repeat(at.column.saturating_sub(1));
+            let carets = "^".repeat(self.width);
+            let number = at.line;
+            write!(
+                f,
+                "\n{margin} |\n{number:<2} | {line}\n{margin} | {indent}{carets}"
+            )?;
+        }
+        if let Some(hint) = &self.hint {
+            write!(f, "\n   = {hint}")?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Problem {}
+
+/// Every problem found, in the order of the files.
+pub type Problems = Vec<Problem>;

@@ -1,0 +1,3 @@
+//! The knowledge: what the YAML in `rules/` says, loaded and checked.
+
+pub mod file;

@@ -12,5 +12,6 @@
 //! ```
 
 pub mod engine;
+pub mod gauge;
 pub mod problem;
 pub mod rules;

@@ -1,0 +1,15 @@
+//! The physics of each instrument: plain functions on typed quantities.
+//!
+//! Raw readings are what a job stores, with their unit and instrument. Here
+//! they are brought to reference conditions, and what a sound engine would
+//! read is worked out. In the flow this stands between the job's readings and
+//! the evidence; it knows the rules' readings and no network.
+
+pub mod figure;
+pub mod kind;
+pub mod quantity;
+pub mod units;
+
+pub use figure::{Figure, out_of_range, short};
+pub use kind::{Kind, UnitSet};
+pub use quantity::*;

@@ -11,7 +11,10 @@
 //! job -> (gauge) -> evidence -----------+
 //! ```
 
+pub mod cli;
 pub mod engine;
 pub mod gauge;
+pub mod job;
 pub mod problem;
 pub mod rules;
+pub mod session;

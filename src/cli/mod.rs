@@ -1,0 +1,121 @@
+//! The words and their arguments: one grammar, two doors.
+//!
+//! Each word has a short file with its arguments and its `run`. On the command
+//! line the job file comes first (`sootsayer undo pump.yaml`); in the shell the
+//! same arguments are read without it (`undo`). To add a word, write
+//! `cli/WORD.rs` and add one line to [`bench_words!`] below.
+
+mod ending;
+pub mod retract;
+pub mod undo;
+
+use crate::session::Session;
+use clap::{Args, Parser, Subcommand};
+pub use ending::Ending;
+use std::ffi::OsString;
+use std::io::Write;
+use std::path::PathBuf;
+
+/// What a word answers with.
+pub type Answer = Result<(), Ending>;
+
+/// Finds out why an engine burns oil, loses compression, smokes, overheats or
+/// fouls plugs, before it is taken apart.
+#[derive(Debug, Parser)]
+#[command(
+    name = "sootsayer",
+    version,
+    propagate_version = true,
+    max_term_width = 100,
+    disable_help_subcommand = true
+)]
+struct Cli {
+    /// Folder of rules laid over the built-in ones
+    #[arg(long, global = true, value_name = "DIR")]
+    rules: Option<PathBuf>,
+    #[command(subcommand)]
+    word: Word,
+}
+
+/// Words of the command line alone, and those of the bench.
+#[derive(Debug, Subcommand)]
+enum Word {
+    #[command(flatten)]
+    OnJob(OnJobWord),
+}
+
+/// The arguments of a word with the job file before them.
+#[derive(Debug, Args)]
+pub struct OnJob<A: Args> {
+    /// The job file
+    pub job: PathBuf,
+    /// The word's own arguments.
+    #[command(flatten)]
+    pub args: A,
+}
+
+/// Makes both doors from one list: `Bench` for the shell, `OnJobWord` for the
+/// command line. A line is the help and `Name(module::Args, writes)`; `writes`
+/// says whether the job must be open for writing.
+macro_rules! bench_words {
+    ($($(#[$doc:meta])* $name:ident($args:ty, $writes:literal),)*) => {
+        /// A word at the bench, the job being open.
+        #[derive(Debug, Subcommand)]
+        pub enum Bench {
+            $($(#[$doc])* $name($args),)*
+        }
+
+        /// A word of the command line that works on a job file.
+        #[derive(Debug, Subcommand)]
+        enum OnJobWord {
+            $($(#[$doc])* $name(OnJob<$args>),)*
+        }
+
+        impl OnJobWord {
+            /// The job file and the word as the shell has it.
+            fn split(self) -> (PathBuf, Bench) {
+                match self {
+                    $(OnJobWord::$name(it) => (it.job, Bench::$name(it.args)),)*
+                }
+            }
+        }
+
+        impl Bench {
+            /// Whether the word writes into the job.
+            pub fn writes(&self) -> bool {
+                match self { $(Bench::$name(_) => $writes,)* }
+            }
+
+            /// Does what the word says and writes the answer.
+            ///
+            /// # Errors
+            /// As the word's own `run`.
+            pub fn run(self, session: &mut Session, out: &mut dyn Write) -> Answer {
+                match self { $(Bench::$name(it) => it.run(session, out),)* }
+            }
+        }
+    };
+}
+
+bench_words! {
+    /// Take readings out of the evidence; they stay in the record
+    Retract(retract::Retract, true),
+    /// Take back the last act: what was recorded, retracted or set
+    Undo(undo::Undo, true),
+}
+
+/// Reads the arguments and does what they say.
+///
+/// # Errors
+/// How it ended, when it ended other than well; [`Ending::status`] is the exit status.
+pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write) -> Answer {
+    let cli = Cli::try_parse_from(args)?;
+    let _ = &cli.rules;
+    match cli.word {
+        Word::OnJob(word) => {
+            let (job, word) = word.split();
+            let mut session = Session::open(&job, word.writes())?;
+            word.run(&mut session, out)
+        }
+    }
+}

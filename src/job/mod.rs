@@ -1,0 +1,192 @@
+//! One engine on the bench: what it is, what was seen and measured, and the
+//! file that keeps it.
+//!
+//! The file holds a head and a diary that only grows ([`file`]); a [`Job`] is
+//! the diary replayed: which readings stand, which facts are known, what is
+//! set up. [`store`] keeps it on disk, safe against a second writer and a full
+//! disk.
+
+pub mod file;
+mod moment;
+mod said;
+pub mod store;
+
+use crate::problem::Problem;
+use file::{Act, JobFile};
+pub use moment::Moment;
+pub use said::Said;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Why and when a reading left the evidence.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Gone {
+    /// When.
+    pub time: Moment,
+    /// Why, where it was said; `undone` when its act was undone.
+    pub why: Option<String>,
+}
+
+/// One reading or observation of the record.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    /// Number in the record, from 1; never used again.
+    pub number: usize,
+    /// What was typed.
+    pub said: Said,
+    /// When it was taken.
+    pub time: Moment,
+    /// The test that it was part of.
+    pub test: Option<String>,
+    /// The instrument used.
+    pub instrument: Option<String>,
+    /// A remark.
+    pub note: Option<String>,
+    /// Set when it was retracted or undone.
+    pub gone: Option<Gone>,
+}
+
+/// Whether something holds: a fact of the engine's past, a set-up, a tool at hand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Holds {
+    /// It does.
+    Yes,
+    /// It does not.
+    No,
+}
+
+/// A job file with its diary replayed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Job {
+    /// What stands in the file.
+    pub file: JobFile,
+    /// Every reading ever recorded, in order; those with `gone` are no evidence.
+    pub readings: Vec<Reading>,
+    /// History facts known, by id; what is unknown is not in the map.
+    pub facts: BTreeMap<String, Holds>,
+    /// Set-ups that the engine is in now.
+    pub set_up: BTreeSet<String>,
+    /// Tools said to be at hand or not; one that was never spoken of is taken to be at hand.
+    pub tools: BTreeMap<String, Holds>,
+}
+
+impl Job {
+    /// Replays the diary of a file.
+    ///
+    /// # Errors
+    /// An act that retracts a reading, or undoes an act, that is not before it;
+    /// a fact, set-up or tool that says neither `yes`, `no` nor `unknown`.
+    pub fn replay(file: JobFile) -> Result<Self, Problem> {
+        let mut job = Job {
+            readings: vec![],
+            facts: BTreeMap::new(),
+            set_up: BTreeSet::new(),
+            tools: BTreeMap::new(),
+            file,
+        };
+        let undone = job.undone()?;
+        for (index, act) in job.file.diary.clone().iter().enumerate() {
+            job.follow(act, undone.get(&(index + 1)).copied())
+                .map_err(|p| Problem {
+                    what: format!("act {} of the diary: {}", index + 1, p.what),
+                    ..p
+                })?;
+        }
+        Ok(job)
+    }
+
+    /// The acts that were undone, by number, and when.
+    fn undone(&self) -> Result<BTreeMap<usize, Moment>, Problem> {
+        let mut undone = BTreeMap::new();
+        for (index, act) in self.file.diary.iter().enumerate() {
+            let Some(number) = act.undo else { continue };
+            let earlier = number.checked_sub(1).filter(|&n| n < index);
+            let target = earlier.and_then(|n| self.file.diary.get(n));
+            if target.is_none_or(|t| t.undo.is_some()) || undone.contains_key(&number) {
+                let act = index + 1;
+                return Err(Problem::new(format!(
+                    "act {act} of the diary: it undoes act {number}, which cannot be undone there"
+                )));
+            }
+            undone.insert(number, act.time);
+        }
+        Ok(undone)
+    }
+
+    /// Takes one act in; its readings are kept even when it was undone.
+    fn follow(&mut self, act: &Act, undone: Option<Moment>) -> Result<(), Problem> {
+        for said in &act.readings {
+            self.readings.push(Reading {
+                number: self.readings.len() + 1,
+                said: said.clone(),
+                time: act.taken.unwrap_or(act.time),
+                test: act.test.clone(),
+                instrument: act.instrument.clone(),
+                note: act.note.clone(),
+                gone: undone.map(|time| Gone {
+                    time,
+                    why: Some("undone".into()),
+                }),
+            });
+        }
+        for &number in &act.retract {
+            let reading = number.checked_sub(1).and_then(|i| self.readings.get_mut(i));
+            let reading = reading
+                .ok_or_else(|| Problem::new(format!("there is no reading {number} before it")))?;
+            if undone.is_none() && reading.gone.is_none() {
+                reading.gone = Some(Gone {
+                    time: act.time,
+                    why: act.note.clone(),
+                });
+            }
+        }
+        if undone.is_some() {
+            return Ok(());
+        }
+        for said in &act.facts {
+            note(&mut self.facts, said)?;
+        }
+        for said in &act.tools {
+            note(&mut self.tools, said)?;
+        }
+        for said in &act.set_up {
+            match holds(said)? {
+                Some(Holds::Yes) => self.set_up.insert(said.of.clone()),
+                _ => self.set_up.remove(&said.of),
+            };
+        }
+        Ok(())
+    }
+
+    /// The number of the last act that can be undone: the latest that is
+    /// neither undone nor itself an undoing.
+    pub fn last_act(&self) -> Option<usize> {
+        let undone: BTreeSet<usize> = self.file.diary.iter().filter_map(|a| a.undo).collect();
+        (1..=self.file.diary.len())
+            .rev()
+            .find(|n| self.file.diary[n - 1].undo.is_none() && !undone.contains(n))
+    }
+
+    /// The readings that stand.
+    pub fn standing(&self) -> impl Iterator<Item = &Reading> {
+        self.readings.iter().filter(|r| r.gone.is_none())
+    }
+}
+
+/// `yes`, `no`, or nothing for `unknown`.
+fn holds(said: &Said) -> Result<Option<Holds>, Problem> {
+    match said.value.as_str() {
+        "yes" => Ok(Some(Holds::Yes)),
+        "no" => Ok(Some(Holds::No)),
+        "unknown" => Ok(None),
+        other => Err(Problem::new(format!("`{}` cannot be `{other}`", said.of))
+            .hint("say `yes`, `no` or `unknown`")),
+    }
+}
+
+fn note(known: &mut BTreeMap<String, Holds>, said: &Said) -> Result<(), Problem> {
+    match holds(said)? {
+        Some(it) => known.insert(said.of.clone(), it),
+        None => known.remove(&said.of),
+    };
+    Ok(())
+}

@@ -94,8 +94,7 @@ impl Figure {
         if unit == self.unit {
             return Some(self.value);
         }
-        (unit.dimension() == self.unit.dimension())
-            .then(|| unit.of_si(self.unit.to_si(self.value)))
+        (unit.dimension() == self.unit.dimension()).then(|| unit.of_si(self.unit.to_si(self.value)))
     }
 
     /// Refuses a figure outside a physical range, given in `unit`.

@@ -241,6 +241,9 @@ pub struct Measured {
     pub by: String,
     /// The bounds between grades in the unit of the reading (or in the reduction's own unit), from grade 0 outward; rising or falling.
     pub bounds: Vec<f64>,
+    /// A low figure is the bad one. To be said only where there is one bound; with more, their order shows it.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub falls: bool,
     /// Where the bounds come from.
     pub basis: Basis,
 }

@@ -5,11 +5,18 @@
 //! read is worked out. In the flow this stands between the job's readings and
 //! the evidence; it knows the rules' readings and no network.
 
+pub mod air;
+pub mod crank;
 pub mod figure;
 pub mod kind;
+pub mod leakdown;
+pub mod normal;
+pub mod nozzle;
 pub mod quantity;
+pub mod range;
 pub mod units;
 
 pub use figure::{Figure, out_of_range, short};
 pub use kind::{Kind, UnitSet};
 pub use quantity::*;
+pub use range::Range;

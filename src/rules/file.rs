@@ -248,6 +248,13 @@ pub struct Measured {
     pub basis: Basis,
 }
 
+impl Measured {
+    /// Whether lower figures are the worse.
+    pub fn falling(&self) -> bool {
+        self.falls || matches!(self.bounds.as_slice(), [first, second, ..] if second < first)
+    }
+}
+
 fn raw() -> String {
     "raw".into()
 }
@@ -263,10 +270,18 @@ pub struct Reading {
     /// Engine, cylinder, pair or plug.
     #[serde(default)]
     pub scope: Scope,
-    /// Kind of quantity: `pressure`, `percent`, `temperature`, `speed`, `oil-rate`, `flow`, `length`, `voltage`, `ppm`, `hours`, `number`.
+    /// Kind of quantity: `pressure`, `vacuum`, `leakage`, `percent`, `temperature`, `speed`,
+    /// `oil-rate`, `flow`, `length`, `resistance`, `ppm`, `hours`, `number` and the others of
+    /// [`Kind`](crate::gauge::Kind).
     pub quantity: String,
     /// Unit of the bounds and of `between`, as the trade writes it.
     pub unit: String,
+    /// What a bare number means in the metric set, where it is not the usual unit of the quantity.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub metric: Option<String>,
+    /// What a bare number means in the US set, where it is not the usual unit of the quantity.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub us: Option<String>,
     /// Physical range in `unit`; outside it the reading is refused.
     pub between: [f64; 2],
     /// Repeatability: one standard deviation, in `unit`.

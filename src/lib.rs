@@ -18,3 +18,4 @@ pub mod job;
 pub mod problem;
 pub mod rules;
 pub mod session;
+pub mod words;

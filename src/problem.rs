@@ -26,6 +26,25 @@ impl fmt::Display for Spot {
     }
 }
 
+/// How bad a problem is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub enum Severity {
+    /// Worth a look; the input is used as it is.
+    Warning,
+    /// The input cannot be used as it is.
+    #[default]
+    Error,
+}
+
+impl fmt::Display for Severity {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Severity::Warning => "warning",
+            Severity::Error => "error",
+        })
+    }
+}
+
 /// Something wrong with an input, in complete words.
 ///
 /// ```
@@ -35,6 +54,8 @@ impl fmt::Display for Spot {
 /// ```
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Problem {
+    /// Error or warning.
+    pub severity: Severity,
     /// What is wrong, with the offending name in backticks.
     pub what: String,
     /// Where, if the problem has a place in a file.
@@ -51,11 +72,20 @@ impl Problem {
     /// A problem without a place.
     pub fn new(what: impl Into<String>) -> Self {
         Problem {
+            severity: Severity::Error,
             what: what.into(),
             at: None,
             excerpt: None,
             width: 1,
             hint: None,
+        }
+    }
+
+    /// A warning without a place.
+    pub fn warning(what: impl Into<String>) -> Self {
+        Problem {
+            severity: Severity::Warning,
+            ..Problem::new(what)
         }
     }
 
@@ -82,8 +112,8 @@ impl Problem {
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.at {
-            Some(at) => write!(f, "error: {at}: {}", self.what)?,
-            None => write!(f, "error: {}", self.what)?,
+            Some(at) => write!(f, "{}: {at}: {}", self.severity, self.what)?,
+            None => write!(f, "{}: {}", self.severity, self.what)?,
         }
         if let (Some(at), Some(line)) = (&self.at, &self.excerpt) {
             let margin = " ".repeat(at.line.to_string().len().max(2));

@@ -7,6 +7,7 @@
 
 mod ending;
 pub mod retract;
+pub mod rules;
 pub mod undo;
 
 use crate::session::Session;
@@ -42,6 +43,8 @@ struct Cli {
 enum Word {
     #[command(flatten)]
     OnJob(OnJobWord),
+    /// Check, list, look up and draw what the program knows
+    Rules(rules::Rules),
 }
 
 /// The arguments of a word with the job file before them.
@@ -110,8 +113,8 @@ bench_words! {
 /// How it ended, when it ended other than well; [`Ending::status`] is the exit status.
 pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write) -> Answer {
     let cli = Cli::try_parse_from(args)?;
-    let _ = &cli.rules;
     match cli.word {
+        Word::Rules(it) => it.run(cli.rules.as_deref(), out),
         Word::OnJob(word) => {
             let (job, word) = word.split();
             let mut session = Session::open(&job, word.writes())?;

@@ -1,3 +1,166 @@
 //! The knowledge: what the YAML in `rules/` says, loaded and checked.
+//!
+//! [`load`] reads the rules in the binary and a user's folder over them;
+//! [`check`] proves that they hang together. Everything later works on
+//! [`Rules`].
 
+pub mod check;
 pub mod file;
+pub mod folder;
+pub mod kind;
+mod load;
+pub mod lookup;
+pub mod node;
+mod plain;
+mod reading;
+pub mod text;
+mod typing;
+mod yaml;
+
+pub use kind::Kind;
+pub use load::{Loaded, load, load_files, load_whole};
+
+use crate::problem::Spot;
+use file::{
+    Access, Axis, Cause, Chance, Equipment, Fact, Family, Finding, Part, Reading, Repair, SetUp,
+    Source, Test,
+};
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Deref;
+
+/// An entry of the rules and where it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry<T> {
+    /// The entry.
+    pub it: T,
+    /// Where it is written; for an overlaid entry, in the user's folder.
+    pub at: Spot,
+    /// The file's system or topic, an id of [`Rules::systems`].
+    pub system: String,
+    /// The entry under it, where a user's folder changes one.
+    pub overrides: Option<Spot>,
+}
+
+impl<T> Deref for Entry<T> {
+    type Target = T;
+    fn deref(&self) -> &T {
+        &self.it
+    }
+}
+
+/// All rules, by id.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Rules {
+    /// Causes.
+    pub causes: BTreeMap<String, Entry<Cause>>,
+    /// Findings.
+    pub findings: BTreeMap<String, Entry<Finding>>,
+    /// Raw readings.
+    pub readings: BTreeMap<String, Entry<Reading>>,
+    /// Tests.
+    pub tests: BTreeMap<String, Entry<Test>>,
+    /// Set-ups.
+    pub set_ups: BTreeMap<String, Entry<SetUp>>,
+    /// Equipment.
+    pub equipment: BTreeMap<String, Entry<Equipment>>,
+    /// Repairs.
+    pub repairs: BTreeMap<String, Entry<Repair>>,
+    /// Accesses.
+    pub accesses: BTreeMap<String, Entry<Access>>,
+    /// Parts.
+    pub parts: BTreeMap<String, Entry<Part>>,
+    /// Families of engines.
+    pub families: BTreeMap<String, Entry<Family>>,
+    /// History facts.
+    pub facts: BTreeMap<String, Entry<Fact>>,
+    /// Axes of traits.
+    pub axes: BTreeMap<String, Entry<Axis>>,
+    /// The bibliography.
+    pub sources: BTreeMap<String, Entry<Source>>,
+    /// Chance words.
+    pub words: BTreeMap<String, f64>,
+    /// Systems and topics: id -> title.
+    pub systems: BTreeMap<String, String>,
+}
+
+impl Rules {
+    /// A chance as a probability; `None` when the word is unknown or the number is not 0 to 1.
+    pub fn known_chance(&self, chance: &Chance) -> Option<f64> {
+        let p = match chance {
+            Chance::Number(p) => *p,
+            Chance::Word(word) => match word.trim().strip_suffix('%') {
+                Some(number) => number.trim().parse::<f64>().ok()? / 100.0,
+                None => *self.words.get(word.trim())?,
+            },
+        };
+        (0.0..=1.0).contains(&p).then_some(p)
+    }
+
+    /// A chance as a probability; 0 for a word that is unknown (the check refuses such rules).
+    pub fn chance(&self, chance: &Chance) -> f64 {
+        self.known_chance(chance).unwrap_or(0.0)
+    }
+
+    /// Whether something with these `on` and `not_on` lists concerns an engine:
+    /// of `on` any word within one axis and all across axes, of `not_on` none.
+    pub fn applies(&self, traits: &BTreeSet<String>, on: &[String], not_on: &[String]) -> bool {
+        if on.is_empty() && not_on.is_empty() {
+            return true;
+        }
+        let mut axes: BTreeMap<&str, bool> = BTreeMap::new();
+        for word in on {
+            let axis = self.axis_of(word).map_or(word.as_str(), |axis| &axis.axis);
+            *axes.entry(axis).or_default() |= self.has(traits, word);
+        }
+        axes.values().all(|met| *met) && !not_on.iter().any(|word| self.has(traits, word))
+    }
+
+    /// Whether an engine has a trait or one of a group.
+    fn has(&self, traits: &BTreeSet<String>, word: &str) -> bool {
+        traits.contains(word)
+            || self
+                .axis_of(word)
+                .and_then(|axis| axis.groups.get(word))
+                .is_some_and(|group| group.iter().any(|member| traits.contains(member)))
+    }
+
+    /// The axis that a trait or a group belongs to.
+    pub fn axis_of(&self, word: &str) -> Option<&Axis> {
+        self.axes
+            .values()
+            .map(|axis| &axis.it)
+            .find(|axis| axis.traits.iter().any(|t| t == word) || axis.groups.contains_key(word))
+    }
+
+    /// The traits and the groups that they fall in.
+    pub fn with_groups(&self, traits: &BTreeSet<String>) -> BTreeSet<String> {
+        let groups = self.axes.values().flat_map(|axis| &axis.groups);
+        let met = groups.filter(|(_, members)| members.iter().any(|m| traits.contains(m)));
+        let mut all = traits.clone();
+        all.extend(met.map(|(group, _)| group.clone()));
+        all
+    }
+
+    /// The repairs that mend a cause, the surest first.
+    pub fn mended_by(&self, cause: &str) -> Vec<&str> {
+        let mut found: Vec<(f64, &str)> = self
+            .repairs
+            .iter()
+            .filter_map(|(id, repair)| {
+                let link = repair.mends.get(cause)?;
+                Some((self.chance(&link.chance), id.as_str()))
+            })
+            .collect();
+        found.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
+        found.into_iter().map(|(_, id)| id).collect()
+    }
+
+    /// The tests that yield a finding, by id.
+    pub fn yielded_by(&self, finding: &str) -> Vec<&str> {
+        self.tests
+            .iter()
+            .filter(|(_, test)| test.yields.iter().any(|y| y == finding))
+            .map(|(id, _)| id.as_str())
+            .collect()
+    }
+}

@@ -1,0 +1,5 @@
+//! Builds anew when a rule file changes.
+
+fn main() {
+    println!("cargo:rerun-if-changed=rules");
+}

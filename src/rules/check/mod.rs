@@ -1,0 +1,146 @@
+//! Whether the rules hang together: every check that needs more than one value.
+//!
+//! Each part looks at one matter and adds problems with their places; nothing
+//! stops at the first. Cycles are found by the rule graph.
+
+mod links;
+mod numbers;
+mod reach;
+mod wording;
+
+use super::load::Loaded;
+use super::node::{Node, Step};
+use super::typing::Placed;
+use super::{Kind, Rules};
+use crate::problem::{Problems, Severity};
+use crate::words::nearest;
+
+/// How an id is written.
+pub(super) const ID: &str = "an id is lower-case words joined by hyphens, such as `rings-stuck`";
+
+/// Whether a text is an id: lower-case words and figures joined by hyphens.
+pub fn is_id(text: &str) -> bool {
+    let word = |w: &str| !w.is_empty() && w.chars().all(|c| matches!(c, 'a'..='z' | '0'..='9'));
+    text.split('-').all(word)
+}
+
+/// Every problem of rules that could be read.
+pub fn check(loaded: &Loaded) -> Problems {
+    let mut checker = Checker {
+        loaded,
+        rules: &loaded.rules,
+        problems: Vec::new(),
+    };
+    checker.links();
+    checker.numbers();
+    checker.wording();
+    checker.reach();
+    checker.problems
+}
+
+struct Checker<'l> {
+    loaded: &'l Loaded,
+    rules: &'l Rules,
+    problems: Problems,
+}
+
+/// The entry that is being looked at.
+type Who<'i> = (Kind, &'i str);
+
+/// A path into an entry, from words and positions.
+macro_rules! to {
+    ($($step:expr),* $(,)?) => {
+        &[$($crate::rules::node::Step::from($step)),*]
+    };
+}
+use to;
+
+impl Checker<'_> {
+    /// The node at a path of an entry.
+    fn node(&self, (kind, id): Who, path: &[Step]) -> Option<&Node> {
+        let raw = self.loaded.raw.get(&(kind, id.to_string()))?;
+        Some(match path {
+            [] => &raw.id,
+            _ => raw.node.follow(path.iter().cloned()),
+        })
+    }
+
+    /// Adds an error at a path of an entry.
+    fn refuse(&mut self, who: Who, path: &[Step], what: String, hint: Option<String>) {
+        self.note(Severity::Error, who, path, what, hint);
+    }
+
+    /// Adds a warning at a path of an entry.
+    fn warn(&mut self, who: Who, path: &[Step], what: String, hint: Option<String>) {
+        self.note(Severity::Warning, who, path, what, hint);
+    }
+
+    fn note(
+        &mut self,
+        severity: Severity,
+        who: Who,
+        path: &[Step],
+        what: String,
+        hint: Option<String>,
+    ) {
+        let Some(node) = self.node(who, path) else {
+            return;
+        };
+        let mut problem = self.loaded.problem(Placed::at(node, what, hint));
+        problem.severity = severity;
+        self.problems.push(problem);
+    }
+
+    /// Whether an entry exists, read or not.
+    fn exists(&self, kind: Kind, id: &str) -> bool {
+        self.rules.entry(kind, id).is_some() || self.loaded.broken.contains(&(kind, id.to_string()))
+    }
+
+    /// Refuses an id that no entry of a kind has, with the nearest that there is.
+    fn wants(&mut self, who: Who, path: &[Step], kind: Kind, id: &str) {
+        if self.exists(kind, id) {
+            return;
+        }
+        let what = format!("no {kind} is called `{id}`");
+        let entries = self.rules.entries(kind);
+        let near = nearest(id, entries.iter().map(|e| e.id));
+        let hint = match near.and_then(|near| self.rules.entry(kind, near)) {
+            Some(near) => Some(format!(
+                "did you mean `{}` ({}:{})?",
+                near.id, near.at.file, near.at.line
+            )),
+            None => self.elsewhere(kind, id),
+        };
+        self.refuse(who, path, what, hint);
+    }
+
+    /// An id that exists, but as something else.
+    fn elsewhere(&self, kind: Kind, id: &str) -> Option<String> {
+        match self.rules.called(id).first() {
+            Some(other) => Some(format!(
+                "`{id}` is a {} ({}:{}), not a {kind}",
+                other.kind, other.at.file, other.at.line
+            )),
+            None => Some(format!(
+                "add it to the list `{}` of a rule file, or see `rules list {}`",
+                kind.list(),
+                kind.list()
+            )),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::is_id;
+
+    #[test]
+    fn ids_are_words_joined_by_hyphens() {
+        for good in ["rings-stuck", "a", "faa-h-8083-32"] {
+            assert!(is_id(good), "{good}");
+        }
+        for bad in ["", "-", "a-", "a--b", "Rings", "a b", "a_b", "é"] {
+            assert!(!is_id(bad), "{bad}");
+        }
+    }
+}

@@ -1,0 +1,167 @@
+//! Loading: the rules in the binary, then a user's folder over them.
+//!
+//! Files may have any name in any subfolder; an entry is known by its id. A
+//! user's entry with a known id is merged over the built-in one key by key (maps
+//! merged, lists replaced); a new id adds an entry. Loading never stops at a
+//! problem.
+
+use super::file::{
+    Access, Axis, Cause, Equipment, Fact, Family, Finding, Part, Reading, Repair, SetUp, Source,
+    Test,
+};
+use super::lookup::Item;
+use super::node::Node;
+use super::text::Text;
+use super::typing::{Placed, typed};
+use super::{Entry, Kind, Rules, check, folder};
+use crate::problem::{Problem, Problems, Spot};
+use serde::de::DeserializeOwned;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+
+/// The rules, with what is needed to point into their text.
+#[derive(Debug, Default)]
+pub struct Loaded {
+    /// What could be read.
+    pub rules: Rules,
+    /// Every file.
+    pub texts: Vec<Text>,
+    /// Every entry as written, overlays merged.
+    pub(super) raw: BTreeMap<(Kind, String), Raw>,
+    /// Entries that exist but could not be read.
+    pub(super) broken: BTreeSet<(Kind, String)>,
+    /// Where each chance word is written.
+    pub(super) word_nodes: BTreeMap<String, Node>,
+    /// Everything wrong with the files themselves.
+    pub problems: Problems,
+}
+
+/// An entry as written.
+#[derive(Debug, Clone)]
+pub(super) struct Raw {
+    /// The tree, overlays merged.
+    pub node: Node,
+    /// Its id, where it was last written.
+    pub id: Node,
+    /// System of the file.
+    pub system: String,
+    /// The built-in entry under it.
+    pub overrides: Option<Spot>,
+    /// Written or changed by a user's folder.
+    pub over: bool,
+}
+
+/// Loads the built-in rules and, over them, a user's folder, with every problem
+/// of the files and of how the rules hang together.
+///
+/// ```
+/// let (rules, problems) = sootsayer::rules::load(None);
+/// assert!(rules.causes.contains_key("rings-stuck"));
+/// # let _ = problems;
+/// ```
+pub fn load(extra: Option<&Path>) -> (Rules, Problems) {
+    let loaded = load_whole(extra);
+    let mut problems = loaded.problems.clone();
+    problems.extend(check::check(&loaded));
+    problems.sort_by(|a, b| (&a.at, &a.what).cmp(&(&b.at, &b.what)));
+    (loaded.rules, problems)
+}
+
+/// As [`load`], but keeps the texts and leaves the check to the caller.
+pub fn load_whole(extra: Option<&Path>) -> Loaded {
+    let mut loaded = Loaded::default();
+    for (name, bytes) in folder::built_in() {
+        loaded.add(&name, bytes, false);
+    }
+    if let Some(path) = extra {
+        let (files, problems) = folder::on_disk(path);
+        loaded.problems.extend(problems);
+        for (name, bytes) in files {
+            loaded.add(&name, bytes, true);
+        }
+    }
+    loaded.type_all();
+    loaded
+}
+
+/// Loads files given as name and bytes, as if they were the built-in rules.
+pub fn load_files(files: impl IntoIterator<Item = (String, Vec<u8>)>) -> Loaded {
+    let mut loaded = Loaded::default();
+    for (name, bytes) in files {
+        loaded.add(&name, bytes, false);
+    }
+    loaded.type_all();
+    loaded
+}
+
+impl Loaded {
+    /// The place of a node.
+    pub fn spot(&self, node: &Node) -> Spot {
+        Spot {
+            file: self
+                .texts
+                .get(node.file)
+                .map_or(String::new(), |t| t.name.clone()),
+            line: node.line,
+            column: node.column,
+        }
+    }
+
+    /// A placed fault as a problem.
+    pub(super) fn problem(&self, placed: Placed) -> Problem {
+        match self.texts.get(placed.file) {
+            Some(text) => text.problem(placed.fault),
+            None => Problem::new(placed.fault.what),
+        }
+    }
+
+    /// Notes a problem at a node.
+    pub(super) fn refuse(&mut self, node: &Node, what: impl Into<String>, hint: Option<String>) {
+        let problem = self.problem(Placed::at(node, what, hint));
+        self.problems.push(problem);
+    }
+
+    /// Types every entry.
+    fn type_all(&mut self) {
+        self.shelve::<Cause>();
+        self.shelve::<Finding>();
+        self.shelve::<Reading>();
+        self.shelve::<Test>();
+        self.shelve::<SetUp>();
+        self.shelve::<Equipment>();
+        self.shelve::<Repair>();
+        self.shelve::<Access>();
+        self.shelve::<Part>();
+        self.shelve::<Family>();
+        self.shelve::<Fact>();
+        self.shelve::<Axis>();
+        self.shelve::<Source>();
+    }
+
+    fn shelve<T: Item + DeserializeOwned>(&mut self) {
+        let mut entries = BTreeMap::new();
+        for ((kind, id), raw) in &self.raw {
+            if *kind != T::KIND {
+                continue;
+            }
+            match typed::<T>(&raw.node) {
+                Ok(it) => {
+                    let entry = Entry {
+                        it,
+                        at: self.spot(&raw.id),
+                        system: raw.system.clone(),
+                        overrides: raw.overrides.clone(),
+                    };
+                    entries.insert(id.clone(), entry);
+                }
+                Err(faults) => {
+                    self.broken.insert((*kind, id.clone()));
+                    let new = faults.into_iter().map(|fault| self.problem(fault));
+                    let new: Problems = new.collect();
+                    self.problems.extend(new);
+                }
+            }
+        }
+        *T::shelf_mut(&mut self.rules) = entries;
+    }
+}

@@ -56,7 +56,7 @@ pub(super) struct Raw {
 ///
 /// ```
 /// let (rules, problems) = sootsayer::rules::load(None);
-/// assert!(rules.causes.contains_key("rings-stuck"));
+/// assert!(rules.findings.contains_key("leak-down"));
 /// # let _ = problems;
 /// ```
 pub fn load(extra: Option<&Path>) -> (Rules, Problems) {

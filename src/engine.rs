@@ -45,6 +45,23 @@ impl Place {
         }
     }
 
+    /// A title with its place, as one would say it.
+    ///
+    /// ```
+    /// use sootsayer::engine::Place;
+    /// assert_eq!(Place::Cylinder(3).after("Bore scored"), "Bore scored, cylinder 3");
+    /// assert_eq!(Place::Engine.after("Breather blocked"), "Breather blocked");
+    /// ```
+    pub fn after(self, title: &str) -> String {
+        match self {
+            Place::Engine => title.to_string(),
+            Place::Cylinder(n) => format!("{title}, cylinder {n}"),
+            Place::Upper(n) => format!("{title}, cylinder {n} upper"),
+            Place::Lower(n) => format!("{title}, cylinder {n} lower"),
+            Place::Pair(a, b) => format!("{title}, cylinders {a} and {b}"),
+        }
+    }
+
     /// Whether a cause here acts on a finding there: the engine touches all,
     /// otherwise they share a cylinder, and two plugs must be the same plug.
     pub fn touches(self, other: Place) -> bool {

@@ -63,7 +63,7 @@ pub struct Problem {
     /// The text of the offending line, if there is one.
     pub excerpt: Option<String>,
     /// How wide the offending text is, in characters (for the carets).
-    pub width: usize,
+    pub width: u32,
     /// A way out.
     pub hint: Option<String>,
 }
@@ -98,7 +98,7 @@ impl Problem {
     /// Quotes the line and underlines `width` characters from the column.
     pub fn excerpt(mut self, line: impl Into<String>, width: usize) -> Self {
         self.excerpt = Some(line.into());
-        self.width = width.max(1);
+        self.width = u32::try_from(width).unwrap_or(1).max(1);
         self
     }
 
@@ -118,7 +118,7 @@ impl fmt::Display for Problem {
         if let (Some(at), Some(line)) = (&self.at, &self.excerpt) {
             let margin = " ".repeat(at.line.to_string().len().max(2));
             let indent = " ".repeat(at.column.saturating_sub(1));
-            let carets = "^".repeat(self.width);
+            let carets = "^".repeat(self.width as usize);
             let number = at.line;
             write!(
                 f,

@@ -6,11 +6,14 @@
 //! `cli/WORD.rs` and add one line to [`bench_words!`] below.
 
 mod ending;
+pub mod record;
 pub mod retract;
 pub mod rules;
 pub mod undo;
 
+use crate::problem::Problem;
 use crate::session::Session;
+use crate::words::{nearest, plural};
 use clap::{Args, Parser, Subcommand};
 pub use ending::Ending;
 use std::ffi::OsString;
@@ -101,6 +104,8 @@ macro_rules! bench_words {
 }
 
 bench_words! {
+    /// Write down what was seen or measured
+    Record(record::Record, true),
     /// Take readings out of the evidence; they stay in the record
     Retract(retract::Retract, true),
     /// Take back the last act: what was recorded, retracted or set
@@ -117,8 +122,20 @@ pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write) -> Ans
         Word::Rules(it) => it.run(cli.rules.as_deref(), out),
         Word::OnJob(word) => {
             let (job, word) = word.split();
-            let mut session = Session::open(&job, word.writes())?;
+            let mut session = Session::open(&job, cli.rules.as_deref(), word.writes())?;
             word.run(&mut session, out)
         }
+    }
+}
+
+/// An id that is not known, with the nearest one that is.
+fn no_such<'a>(kind: &str, id: &str, known: impl Iterator<Item = &'a String>) -> Problem {
+    let problem = Problem::new(format!("no {kind} is called `{id}`"));
+    match nearest(id, known.map(String::as_str)) {
+        Some(near) => problem.hint(format!("did you mean `{near}`?")),
+        None => problem.hint(format!(
+            "`sootsayer rules list {}` lists them",
+            plural(kind)
+        )),
     }
 }

@@ -4,23 +4,13 @@
 //! was recorded, retracted and undone is read off the diary by replay.
 
 use super::{Moment, Said};
+use crate::gauge::UnitSet;
 use crate::problem::{Problem, Spot};
 use crate::rules::file::Dimensions;
 use serde::{Deserialize, Serialize};
 
 /// The newest version of the job file that this program reads and the one it writes.
 pub const VERSION: u32 = 1;
-
-/// Units meant when a figure is written without one.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, Default, clap::ValueEnum)]
-#[serde(rename_all = "kebab-case")]
-pub enum UnitSet {
-    /// kPa, mm, litres, kilometres, Celsius.
-    #[default]
-    Metric,
-    /// psi, inches, quarts, miles, Fahrenheit.
-    Us,
-}
 
 /// What the job says of the engine.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

@@ -6,12 +6,18 @@
 //! set up. [`store`] keeps it on disk, safe against a second writer and a full
 //! disk.
 
+mod evidence;
 pub mod file;
+pub mod layout;
+pub mod meaning;
 mod moment;
+mod place;
 mod said;
 pub mod store;
+mod together;
 
 use crate::problem::Problem;
+pub use evidence::{Observation, Warning, evidence};
 use file::{Act, JobFile};
 pub use moment::Moment;
 pub use said::Said;

@@ -1,0 +1,173 @@
+//! `record`: writes down what was seen and measured.
+
+use super::Answer;
+use crate::job::file::Act;
+use crate::job::{Moment, Said};
+use crate::problem::{Problem, Problems};
+use crate::session::Session;
+use clap::Args;
+use std::io::Write;
+
+/// Arguments of `record`.
+#[derive(Debug, Args)]
+pub struct Record {
+    /// What was seen or read, such as `oil-use=high`, `leak-down@3=38%`, `plug-oil-wet@all=no`
+    #[arg(required = true, value_name = "FINDING[@WHERE]=VALUE")]
+    pub readings: Vec<String>,
+    /// How it was taken.
+    #[command(flatten)]
+    pub how: How,
+}
+
+/// How readings were taken, for every word that records some.
+#[derive(Debug, Clone, Default, Args)]
+pub struct How {
+    /// A remark; `note:"..."` among the readings does the same
+    #[arg(long, value_name = "TEXT")]
+    pub note: Option<String>,
+    /// The instrument used
+    #[arg(long, value_name = "TEXT")]
+    pub instrument: Option<String>,
+    /// When it was taken, if not now, such as `2026-11-25T08:10:00+13:00`
+    #[arg(long, value_name = "TIME")]
+    pub taken: Option<Moment>,
+    /// The test that it was part of
+    #[arg(long, value_name = "TEST")]
+    pub test: Option<String>,
+}
+
+impl Record {
+    /// Records the readings, all or none.
+    ///
+    /// # Errors
+    /// Every reading that is not understood, or the job cannot be saved.
+    pub fn run(self, session: &mut Session, out: &mut dyn Write) -> Answer {
+        let (said, note) = read(&self.readings)?;
+        let note = self.how.note.clone().or(note);
+        record(session, &said, How { note, ..self.how }, out)
+    }
+}
+
+/// Writes lines into the diary, all or none, and says what was understood.
+///
+/// # Errors
+/// Every line that is not understood, an unknown test, or the job cannot be saved.
+pub fn record(session: &mut Session, said: &[Said], how: How, out: &mut dyn Write) -> Answer {
+    let mut problems = Problems::new();
+    let mut readings = vec![];
+    for line in said {
+        match session.reader().understand(line) {
+            Ok(it) => readings.extend(it.iter().map(|u| u.said(&session.rules))),
+            Err(problem) => problems.push(problem),
+        }
+    }
+    if let Some(test) = &how.test
+        && !session.rules.tests.contains_key(test)
+    {
+        problems.push(super::no_such("test", test, session.rules.tests.keys()));
+    }
+    if !problems.is_empty() {
+        return Err(problems.into());
+    }
+    let before = session.store.job.readings.len();
+    session.store.add(Act {
+        readings,
+        test: how.test,
+        instrument: how.instrument,
+        note: how.note,
+        taken: how.taken,
+        ..Act::now()
+    })?;
+    tell(session, before, out)
+}
+
+/// Says what was recorded from reading `before` on, and what is wrong with it.
+fn tell(session: &Session, before: usize, out: &mut dyn Write) -> Answer {
+    for reading in &session.store.job.readings[before..] {
+        let said = session.reader().in_words(&reading.said);
+        writeln!(out, "recorded {}: {said}", reading.number)?;
+    }
+    for warning in session.evidence().1 {
+        if warning.readings.iter().any(|&r| r >= before) {
+            writeln!(out, "warning: {}", warning.says)?;
+        }
+    }
+    Ok(())
+}
+
+/// Reads the words of a line of readings: a value may hold blanks (`95 psi`),
+/// and `note:"..."` may stand among them.
+///
+/// # Errors
+/// Words that belong to no reading, or a reading that leaves a part empty.
+pub fn read(words: &[String]) -> Result<(Vec<Said>, Option<String>), Problem> {
+    let mut note = None;
+    let mut line = String::new();
+    for word in words {
+        match word.strip_prefix("note:") {
+            Some(text) => note = Some(text.trim_matches('"').to_string()),
+            None => {
+                line.push(' ');
+                line.push_str(word);
+            }
+        }
+    }
+    let line = line.trim();
+    // Each `=` has its name on the left, back to the blank before it.
+    let mut starts = vec![];
+    for (at, _) in line.match_indices('=') {
+        let left = line[..at].trim_end();
+        starts.push(left.rfind(' ').map_or(0, |blank| blank + 1));
+    }
+    if starts.first() != Some(&0) {
+        let lost = &line[..starts.first().copied().unwrap_or(line.len())];
+        return lost.trim().parse::<Said>().map(|said| (vec![said], note));
+    }
+    let ends = starts.iter().skip(1).copied().chain([line.len()]);
+    let said: Result<Vec<Said>, Problem> = (starts.iter().zip(ends))
+        .map(|(&start, end)| line[start..end].parse())
+        .collect();
+    Ok((said?, note))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shown(words: &[&str]) -> String {
+        let words: Vec<String> = words.iter().map(|w| w.to_string()).collect();
+        match read(&words) {
+            Ok((said, note)) => {
+                let said: Vec<String> = said.iter().map(|s| format!("[{s}]")).collect();
+                format!(
+                    "{}{}",
+                    said.concat(),
+                    note.map_or(String::new(), |n| format!(" ({n})"))
+                )
+            }
+            Err(problem) => problem.what,
+        }
+    }
+
+    #[test]
+    fn values_may_hold_blanks() {
+        assert_eq!(shown(&["a@1=95", "psi", "b=yes"]), "[a@1=95 psi][b=yes]");
+        assert_eq!(shown(&["a@1", "=", "95 psi"]), "[a@1=95 psi]");
+        assert_eq!(shown(&["a=can't", "tell"]), "[a=can't tell]");
+    }
+
+    #[test]
+    fn a_note_may_stand_anywhere() {
+        assert_eq!(
+            shown(&["a=yes", "note:hot, 9:30", "b=no"]),
+            "[a=yes][b=no] (hot, 9:30)"
+        );
+    }
+
+    #[test]
+    fn words_that_belong_nowhere_are_named() {
+        assert_eq!(shown(&["leak", "a=yes"]), "`leak` says no value");
+        assert_eq!(shown(&["note:x"]), "`` says no value");
+        assert_eq!(shown(&["a=", "b=yes"]), "`a=` leaves a part empty");
+    }
+}

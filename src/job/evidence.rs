@@ -1,0 +1,225 @@
+//! From readings that stand to what the network is told: for each finding and
+//! place, how well each grade agrees with what was seen and measured.
+//!
+//! A stated grade is certain, "could not tell" says nothing, a figure is spread
+//! over the grades by the gauge's repeatability. Repeats multiply. Nothing here
+//! depends on the order in which readings were taken.
+
+use super::meaning::{Meaning, Reader, Understood};
+use super::together::together;
+use super::{Job, Reading};
+use crate::engine::{Engine, Place};
+use crate::gauge::Figure;
+use crate::gauge::normal::likelihood;
+use crate::gauge::units::Unit;
+use crate::rules::Rules;
+use crate::rules::file;
+use crate::words::listed;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What was observed of one finding at one place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Observation {
+    /// Finding id.
+    pub finding: String,
+    /// Where.
+    pub place: Place,
+    /// How well each grade agrees with it, the best 1.
+    pub likelihood: Vec<f64>,
+    /// Indices into the job's readings.
+    pub readings: Vec<usize>,
+    /// In words: "Leak-down: 38%, cylinder 3".
+    pub said: String,
+}
+
+/// Something about the readings that their owner should know.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Warning {
+    /// In a sentence.
+    pub says: String,
+    /// Indices into the job's readings.
+    pub readings: Vec<usize>,
+}
+
+/// One reading's part in an observation.
+struct Part {
+    reading: usize,
+    likelihood: Vec<f64>,
+    value: String,
+    title: String,
+}
+
+/// What the network is told, in the order first recorded, and what is wrong with the readings.
+pub fn evidence(rules: &Rules, engine: &Engine, job: &Job) -> (Vec<Observation>, Vec<Warning>) {
+    let reader = Reader {
+        rules,
+        engine,
+        units: job.file.units,
+    };
+    let mut warnings = vec![];
+    let mut parts: BTreeMap<(String, Place), Vec<Part>> = BTreeMap::new();
+    for (index, reading) in job.readings.iter().enumerate() {
+        if reading.gone.is_some() {
+            continue;
+        }
+        match reader.understand(&reading.said) {
+            Ok(understood) => {
+                for it in understood {
+                    add(rules, engine, index, reading, &it, &mut parts);
+                }
+            }
+            Err(problem) => warnings.push(Warning {
+                says: format!(
+                    "reading {} (`{}`) is not used: {}",
+                    reading.number, reading.said, problem.what
+                ),
+                readings: vec![index],
+            }),
+        }
+    }
+    let mut seen: Vec<Observation> = (parts.into_iter())
+        .map(|((finding, place), parts)| joined(finding, place, &parts, &mut warnings))
+        .collect();
+    unmask(rules, &mut seen, &mut warnings);
+    seen.sort_by(|a, b| {
+        (&a.readings, &a.finding, a.place).cmp(&(&b.readings, &b.finding, b.place))
+    });
+    warnings.sort_by(|a, b| (&a.readings, &a.says).cmp(&(&b.readings, &b.says)));
+    (seen, warnings)
+}
+
+/// Files a reading under every finding that it says something of.
+fn add(
+    rules: &Rules,
+    engine: &Engine,
+    index: usize,
+    reading: &Reading,
+    it: &Understood,
+    parts: &mut BTreeMap<(String, Place), Vec<Part>>,
+) {
+    let mut file = |finding: &str, likelihood: Vec<f64>, title: &str| {
+        parts
+            .entry((finding.into(), it.place))
+            .or_default()
+            .push(Part {
+                reading: index,
+                likelihood,
+                value: reading.said.value.clone(),
+                title: title.into(),
+            });
+    };
+    match &it.meaning {
+        Meaning::Unknown { .. } => {}
+        Meaning::Graded { finding, grades } => {
+            let likelihood = grades.iter().map(|&g| f64::from(u8::from(g))).collect();
+            let title = rules
+                .findings
+                .get(finding)
+                .map_or(finding.as_str(), |f| &f.title);
+            file(finding, likelihood, title);
+        }
+        Meaning::Figure {
+            reading: id,
+            figure,
+        } => {
+            let Some(raw) = rules.readings.get(id) else {
+                return;
+            };
+            for finding in rules.findings.values() {
+                let Some(measured) = &finding.measured else {
+                    continue;
+                };
+                if measured.reading != *id
+                    || !rules.applies(&engine.traits, &finding.on, &finding.not_on)
+                {
+                    continue;
+                }
+                if let Some((value, error)) = reduced(raw, &measured.by, figure) {
+                    file(
+                        &finding.finding,
+                        likelihood(&measured.bounds, measured.falling(), value, error),
+                        &raw.title,
+                    );
+                }
+            }
+        }
+    }
+}
+
+/// The graded figure and its standard deviation.
+fn reduced(raw: &file::Reading, by: &str, figure: &Figure) -> Option<(f64, f64)> {
+    if by != "raw" {
+        return None;
+    }
+    let value = match figure.over {
+        Some(over) => 100.0 * (1.0 - figure.value / over),
+        None => figure.value_in(Unit::named(&raw.unit)?)?,
+    };
+    Some((value, raw.error.hypot(raw.error_share * value)))
+}
+
+/// The parts of one finding at one place as a single observation.
+fn joined(
+    finding: String,
+    place: Place,
+    parts: &[Part],
+    warnings: &mut Vec<Warning>,
+) -> Observation {
+    let readings: BTreeSet<usize> = parts.iter().map(|p| p.reading).collect();
+    let mut values: Vec<&str> = parts.iter().map(|p| p.value.as_str()).collect();
+    values.dedup();
+    let title = parts.first().map_or("", |p| p.title.as_str());
+    let said = place.after(&format!("{title}: {}", listed(&values, "and")));
+    let likelihoods: Vec<&[f64]> = parts.iter().map(|p| p.likelihood.as_slice()).collect();
+    let (likelihood, agree) = together(&likelihoods);
+    if !agree {
+        warnings.push(Warning {
+            says: format!(
+                "{said}: these contradict each other; either is taken as possible, so retract the one that is wrong"
+            ),
+            readings: readings.iter().copied().collect(),
+        });
+    }
+    Observation {
+        finding,
+        place,
+        likelihood,
+        readings: readings.into_iter().collect(),
+        said,
+    }
+}
+
+/// Takes out what cannot be judged because of something else seen at the same
+/// place. Two findings that hide each other are both kept.
+fn unmask(rules: &Rules, seen: &mut Vec<Observation>, warnings: &mut Vec<Warning>) {
+    let hides = |by: &Observation, it: &Observation| {
+        let list = rules.findings.get(&by.finding).map(|f| &f.hides);
+        by.place == it.place && is_seen(by) && list.is_some_and(|l| l.contains(&it.finding))
+    };
+    let hidden: Vec<Option<String>> = (seen.iter())
+        .map(|it| {
+            let by = seen.iter().find(|by| hides(by, it) && !hides(it, by))?;
+            Some(format!(
+                "{}: this cannot be judged and is not counted, because of {}",
+                it.said, by.said
+            ))
+        })
+        .collect();
+    let mut hidden = hidden.into_iter();
+    seen.retain(|it| match hidden.next().flatten() {
+        Some(says) => {
+            warnings.push(Warning {
+                says,
+                readings: it.readings.clone(),
+            });
+            false
+        }
+        None => true,
+    });
+}
+
+/// Whether it shows more than a sound engine does: the first grade is not the likeliest.
+fn is_seen(it: &Observation) -> bool {
+    let first = it.likelihood.first().copied().unwrap_or(0.0);
+    it.likelihood.iter().skip(1).any(|&l| l > first)
+}

@@ -1,0 +1,316 @@
+//! What a line such as `leak-down@3=38%` means on one engine: which finding or
+//! raw reading, where, and whether the value is a grade, a figure, or "could
+//! not tell".
+
+use super::place::places;
+use super::said::Said;
+use crate::engine::{Engine, Place};
+use crate::gauge::units::Unit;
+use crate::gauge::{Figure, Kind, UnitSet};
+use crate::problem::Problem;
+use crate::rules::Rules;
+use crate::rules::file::{Finding, Reading};
+use crate::words::{listed, nearest};
+
+/// What was said, understood.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Understood {
+    /// Where.
+    pub place: Place,
+    /// What.
+    pub meaning: Meaning,
+}
+
+/// What a value means.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Meaning {
+    /// A finding was seen in one of the grades that are true here.
+    Graded {
+        /// Finding id.
+        finding: String,
+        /// One for each grade.
+        grades: Vec<bool>,
+    },
+    /// A gauge's figure.
+    Figure {
+        /// Id of the raw reading.
+        reading: String,
+        /// As it was read.
+        figure: Figure,
+    },
+    /// It was looked for and could not be told.
+    Unknown {
+        /// Id of the finding or raw reading.
+        of: String,
+    },
+}
+
+impl Understood {
+    /// The line as the job file keeps it: known ids, units written out.
+    pub fn said(&self, rules: &Rules) -> Said {
+        let (of, value) = match &self.meaning {
+            Meaning::Graded { finding, grades } => (finding, grade_words(rules, finding, grades)),
+            Meaning::Figure { reading, figure } => (reading, figure.to_string()),
+            Meaning::Unknown { of } => (of, "unknown".to_string()),
+        };
+        Said {
+            of: of.clone(),
+            at: (self.place != Place::Engine).then(|| self.place.to_string()),
+            value,
+        }
+    }
+}
+
+/// The word for the grades meant: the grade's own, or `yes` for any above the first.
+fn grade_words(rules: &Rules, finding: &str, grades: &[bool]) -> String {
+    let meant: Vec<usize> = (0..grades.len()).filter(|&k| grades[k]).collect();
+    match (rules.findings.get(finding), meant.as_slice()) {
+        (Some(f), [one]) => f.grades.get(*one).cloned().unwrap_or_default(),
+        _ => "yes".into(),
+    }
+}
+
+/// Reads lines for one engine.
+#[derive(Debug, Clone, Copy)]
+pub struct Reader<'a> {
+    /// The knowledge.
+    pub rules: &'a Rules,
+    /// The engine on the bench.
+    pub engine: &'a Engine,
+    /// What bare numbers mean.
+    pub units: UnitSet,
+}
+
+impl Reader<'_> {
+    /// What a line means: one meaning for each place that it speaks of.
+    ///
+    /// # Errors
+    /// An unknown finding, one that this engine does not have, a place that it
+    /// lacks, a value that is no grade and no figure, a unit that does not fit,
+    /// a figure outside the physical range.
+    pub fn understand(&self, said: &Said) -> Result<Vec<Understood>, Problem> {
+        let id = said.of.to_lowercase();
+        let finding = self.rules.findings.get(&id).map(|f| &f.it);
+        let reading = self.rules.readings.get(&id).map(|r| &r.it);
+        let scope = match (finding, reading) {
+            (Some(f), _) => f.scope,
+            (None, Some(r)) => r.scope,
+            (None, None) => return Err(self.unknown(&id)),
+        };
+        self.applies(&id, finding)?;
+        let meaning = self.value(&id, finding, reading, &said.value)?;
+        let places = places(self.engine, scope, said.at.as_deref(), &id)?;
+        Ok(places
+            .into_iter()
+            .map(|place| Understood {
+                place,
+                meaning: meaning.clone(),
+            })
+            .collect())
+    }
+
+    /// A recorded line in words: "Leak-down: 38%, cylinder 3".
+    pub fn in_words(&self, said: &Said) -> String {
+        let understood = self.understand(said);
+        let Some(it) = understood.as_ref().ok().and_then(|all| all.first()) else {
+            return said.to_string();
+        };
+        let title = match &it.meaning {
+            Meaning::Figure { reading, .. } => self.rules.readings.get(reading).map(|r| &r.title),
+            Meaning::Graded { finding: of, .. } | Meaning::Unknown { of } => {
+                let reading = self.rules.readings.get(of).map(|r| &r.title);
+                self.rules.findings.get(of).map(|f| &f.title).or(reading)
+            }
+        };
+        let value = match &it.meaning {
+            Meaning::Unknown { .. } => "could not tell",
+            _ => &said.value,
+        };
+        it.place
+            .after(&format!("{}: {value}", title.unwrap_or(&said.of)))
+    }
+
+    fn value(
+        &self,
+        id: &str,
+        finding: Option<&Finding>,
+        reading: Option<&Reading>,
+        value: &str,
+    ) -> Result<Meaning, Problem> {
+        let plain = value.to_lowercase().replace('’', "'");
+        if is_unknown(&plain) {
+            return Ok(Meaning::Unknown { of: id.into() });
+        }
+        if let Some(finding) = finding
+            && let Some(grades) = graded(finding, &plain)
+        {
+            return Ok(Meaning::Graded {
+                finding: id.into(),
+                grades,
+            });
+        }
+        let measured = finding.and_then(|f| f.measured.as_ref());
+        let by_gauge = measured.and_then(|m| self.rules.readings.get(&m.reading));
+        let Some(reading) = reading.or(by_gauge.map(|r| &r.it)) else {
+            return Err(finding.map_or_else(|| self.unknown(id), |f| no_grade(f, value, None)));
+        };
+        let looks_like_figure =
+            value.starts_with(|c: char| c.is_ascii_digit() || "+-−.".contains(c));
+        match finding {
+            Some(f) if !looks_like_figure => Err(no_grade(f, value, Some(reading))),
+            _ => {
+                let figure = figure(reading, value, self.units)?;
+                Ok(Meaning::Figure {
+                    reading: reading.reading.clone(),
+                    figure,
+                })
+            }
+        }
+    }
+
+    /// Refuses what this engine does not have, and says why.
+    fn applies(&self, id: &str, finding: Option<&Finding>) -> Result<(), Problem> {
+        let applies = |f: &Finding| self.rules.applies(&self.engine.traits, &f.on, &f.not_on);
+        let concerned: Vec<&Finding> = match finding {
+            Some(f) => vec![f],
+            None => (self.rules.findings.values().map(|f| &f.it))
+                .filter(|f| f.measured.as_ref().is_some_and(|m| m.reading == id))
+                .collect(),
+        };
+        match concerned.first() {
+            Some(first) if !concerned.iter().any(|f| applies(f)) => Err(Problem::new(format!(
+                "`{id}` is not of this engine"
+            ))
+            .hint(why_not(self.rules, self.engine, first))),
+            _ => Ok(()),
+        }
+    }
+
+    /// An id that is neither finding nor reading, with what may have been meant.
+    fn unknown(&self, id: &str) -> Problem {
+        let rules = self.rules;
+        let problem = Problem::new(format!("no finding is called `{id}`"));
+        let hint = if rules.facts.contains_key(id) {
+            format!("it is a fact of the engine's past: `fact {id}=yes`")
+        } else if let Some(test) = rules.tests.get(id) {
+            let yields: Vec<String> = test.yields.iter().map(|y| format!("`{y}`")).collect();
+            format!("it is a test, which yields {}", listed(&yields, "and"))
+        } else if rules.causes.contains_key(id) {
+            format!("it is a cause: `explain {id}` says what speaks for it")
+        } else {
+            let known = rules.findings.keys().chain(rules.readings.keys());
+            match nearest(id, known.map(String::as_str)) {
+                Some(near) => format!("did you mean `{near}`?"),
+                None => "`find WORDS` looks for an observation by plain words".into(),
+            }
+        };
+        problem.hint(hint)
+    }
+}
+
+/// Whether the words say that it could not be told.
+pub fn is_unknown(plain: &str) -> bool {
+    [
+        "unknown",
+        "can't",
+        "cant",
+        "cannot",
+        "can't tell",
+        "could not tell",
+        "?",
+    ]
+    .contains(&plain)
+}
+
+/// The grades that a word means: one of them, `no` for the first, `yes` for any other.
+fn graded(finding: &Finding, word: &str) -> Option<Vec<bool>> {
+    let grades = &finding.grades;
+    let word = word.replace([' ', '_'], "-");
+    let one = |k: usize| (0..grades.len()).map(|i| i == k).collect();
+    if let Some(k) = grades.iter().position(|g| *g == word) {
+        return Some(one(k));
+    }
+    match word.as_str() {
+        "no" | "n" => Some(one(0)),
+        "yes" | "y" => Some((0..grades.len()).map(|i| i > 0).collect()),
+        _ => None,
+    }
+}
+
+fn no_grade(finding: &Finding, value: &str, reading: Option<&Reading>) -> Problem {
+    let id = &finding.finding;
+    let grades: Vec<String> = finding.grades.iter().map(|g| format!("`{g}`")).collect();
+    let mut hint = match nearest(value, finding.grades.iter().map(String::as_str)) {
+        Some(near) => format!("did you mean `{near}`? It can be {}", listed(&grades, "or")),
+        None => format!("it can be {}", listed(&grades, "or")),
+    };
+    if let Some(reading) = reading {
+        let unit = &reading.unit;
+        hint += &format!(", or a figure in {unit}");
+    }
+    hint += ", or `unknown`";
+    Problem::new(format!("`{id}` cannot be `{value}`")).hint(hint)
+}
+
+/// A figure of a raw reading, inside its physical range.
+fn figure(reading: &Reading, value: &str, units: UnitSet) -> Result<Figure, Problem> {
+    let kind: Kind = reading.quantity.parse().map_err(Problem::new)?;
+    let own = match units {
+        UnitSet::Metric => &reading.metric,
+        UnitSet::Us => &reading.us,
+    };
+    let own = own
+        .as_deref()
+        .and_then(|u| Unit::named_of(u, kind.dimensions()));
+    let figure = Figure::parse_as(value, kind, own.unwrap_or(kind.usual(units)))?;
+    if let Some(over) = figure.over {
+        if over > 0.0 && (0.0..=over).contains(&figure.value) {
+            return Ok(figure);
+        }
+        return Err(Problem::new(format!(
+            "{} {figure}: the cylinder cannot hold more than the supply",
+            reading.title
+        ))
+        .hint("write the cylinder's gauge first, as in `60/80 psi`"));
+    }
+    if let Some(unit) = Unit::named_of(&reading.unit, kind.dimensions()) {
+        figure.within(&reading.title, reading.between, unit)?;
+    }
+    Ok(figure)
+}
+
+/// Why a finding is not of an engine, in the words of its traits.
+fn why_not(rules: &Rules, engine: &Engine, finding: &Finding) -> String {
+    let has = |word: &String| rules.applies(&engine.traits, std::slice::from_ref(word), &[]);
+    if let Some(barred) = finding.not_on.iter().find(|w| has(w)) {
+        return format!("it is for engines that are not {barred}");
+    }
+    let axis = |word: &str| rules.axis_of(word);
+    let lacking = finding.on.iter().find(|word| {
+        let same = axis(word).map(|a| &a.axis);
+        !finding
+            .on
+            .iter()
+            .any(|w| axis(w).map(|a| &a.axis) == same && has(w))
+    });
+    let Some(lacking) = lacking else {
+        return "its traits do not fit".into();
+    };
+    let of_axis = axis(lacking);
+    let wanted: Vec<&str> = (finding.on.iter())
+        .filter(|w| axis(w).map(|a| &a.axis) == of_axis.map(|a| &a.axis))
+        .map(String::as_str)
+        .collect();
+    let own: Vec<&str> = (of_axis.iter().flat_map(|a| &a.traits))
+        .filter(|t| engine.traits.contains(*t))
+        .map(String::as_str)
+        .collect();
+    match own.is_empty() {
+        true => format!("it is for engines with {}", listed(&wanted, "or")),
+        false => format!(
+            "it is for engines with {}; this one has {}",
+            listed(&wanted, "or"),
+            listed(&own, "and")
+        ),
+    }
+}

@@ -46,6 +46,7 @@ impl FromStr for Said {
             Problem::new(what)
                 .hint("write FINDING=VALUE or FINDING@WHERE=VALUE, like `oil-use=high` or `leak-down@3=38%`")
         };
+        let text = text.trim();
         let (left, value) = text
             .split_once('=')
             .ok_or_else(|| wrong(format!("`{text}` says no value")))?;

@@ -11,6 +11,7 @@ pub mod kind;
 mod load;
 pub mod lookup;
 pub mod node;
+mod packed;
 mod plain;
 mod reading;
 pub mod text;

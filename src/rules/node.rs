@@ -4,7 +4,6 @@
 //! carry places of single values.
 
 use serde_json::Value;
-use serde_path_to_error::{Path, Segment};
 
 /// A value and its place.
 #[derive(Debug, Clone, PartialEq)]
@@ -159,15 +158,4 @@ impl From<usize> for Step {
     fn from(item: usize) -> Step {
         Step::Item(item)
     }
-}
-
-/// The steps of a serde path.
-pub fn steps(path: &Path) -> Vec<Step> {
-    path.iter()
-        .filter_map(|segment| match segment {
-            Segment::Seq { index } => Some(Step::Item(*index)),
-            Segment::Map { key } => Some(Step::Key(key.clone())),
-            Segment::Enum { .. } | Segment::Unknown => None,
-        })
-        .collect()
 }

@@ -5,11 +5,12 @@
 //! it is content. An entry that had a fault is never used: what serde makes of
 //! it then only tells that there is nothing more to complain about.
 
-use super::node::{Data, Node, Step, steps};
+use super::node::{Data, Node, Step};
 use super::plain;
 use super::text::Fault;
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
+use serde_path_to_error::Segment;
 
 /// More faults than this in one entry are not looked for.
 const MOST: usize = 40;
@@ -71,8 +72,14 @@ impl Placed {
 }
 
 fn read<T: DeserializeOwned>(value: &Value) -> Result<T, (Vec<Step>, String)> {
-    serde_path_to_error::deserialize(value.clone())
-        .map_err(|error| (steps(error.path()), error.inner().to_string()))
+    serde_path_to_error::deserialize(value.clone()).map_err(|error| {
+        let steps = error.path().iter().filter_map(|segment| match segment {
+            Segment::Seq { index } => Some(Step::Item(*index)),
+            Segment::Map { key } => Some(Step::Key(key.clone())),
+            Segment::Enum { .. } | Segment::Unknown => None,
+        });
+        (steps.collect(), error.inner().to_string())
+    })
 }
 
 fn placed(node: &Node, path: &[Step], said: &str) -> Placed {
@@ -91,7 +98,8 @@ fn placed(node: &Node, path: &[Step], said: &str) -> Placed {
     } else if plain::unknown_field(said).is_some() {
         at = named(node, path);
     }
-    let (what, hint) = plain::say(said, name.unwrap_or("the entry"), &at.data);
+    let found = &node.follow(path.iter().cloned()).data;
+    let (what, hint) = plain::say(said, name.unwrap_or("the entry"), found);
     Placed::at(at, what, hint)
 }
 

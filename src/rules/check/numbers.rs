@@ -6,21 +6,6 @@ use crate::rules::file::{Chance, Finding, Link, Measured, Minutes, PartUse, Rang
 use crate::rules::node::Step;
 use crate::words::nearest;
 
-/// Kinds of quantity that a reading may have.
-pub const QUANTITIES: [&str; 11] = [
-    "pressure",
-    "percent",
-    "temperature",
-    "speed",
-    "oil-rate",
-    "flow",
-    "length",
-    "voltage",
-    "ppm",
-    "hours",
-    "number",
-];
-
 impl Checker<'_> {
     /// Numbers out of their range, unknown chance words, grades.
     pub(super) fn numbers(&mut self) {
@@ -189,6 +174,10 @@ impl Checker<'_> {
             let hint = "from grade 0 outward, each beyond the one before".to_string();
             self.refuse(who, at, what, Some(hint));
         }
+        if measured.falls && bounds.len() > 1 && rising {
+            let what = "`falls` is said, but the bounds rise".to_string();
+            self.refuse(who, to!["measured", "falls"], what, None);
+        }
         let Some(reading) = self.rules.readings.get(&measured.reading) else {
             return;
         };
@@ -216,15 +205,6 @@ impl Checker<'_> {
             if error < 0.0 || reading.error_share < 0.0 || error + reading.error_share <= 0.0 {
                 let what = "the repeatability must be above 0".to_string();
                 self.refuse(who, to!["error"], what, None);
-            }
-            let quantity = reading.quantity.as_str();
-            if !QUANTITIES.contains(&quantity) {
-                let what = format!("`{quantity}` is no kind of quantity");
-                let hint = match nearest(quantity, QUANTITIES) {
-                    Some(near) => format!("did you mean `{near}`?"),
-                    None => QUANTITIES.join(", "),
-                };
-                self.refuse(who, to!["quantity"], what, Some(hint));
             }
         }
     }

@@ -35,9 +35,9 @@ pub fn say(said: &str, name: &str, found: &Data) -> (String, Option<String>) {
             };
             let hint = match nearest(wrong, known.iter().copied()) {
                 Some(near) => Some(format!("did you mean `{near}`?")),
-                None if wrong.contains(' ') && *found == Data::Nothing => {
-                    Some("a comma inside `{...}` begins a new key: quote a text that holds one".into())
-                }
+                None if wrong.contains(' ') && *found == Data::Nothing => Some(
+                    "a comma inside `{...}` begins a new key: quote a text that holds one".into(),
+                ),
                 None if known.is_empty() => None,
                 None => {
                     let known: Vec<String> = known.iter().map(|k| format!("`{k}`")).collect();

@@ -5,7 +5,10 @@
 //! same arguments are read without it (`undo`). To add a word, write
 //! `cli/WORD.rs` and add one line to [`bench_words!`] below.
 
+pub mod cylinders;
 mod ending;
+pub mod holds;
+pub mod plug;
 pub mod record;
 pub mod retract;
 pub mod rules;
@@ -13,7 +16,7 @@ pub mod undo;
 
 use crate::problem::Problem;
 use crate::session::Session;
-use crate::words::{nearest, plural};
+use crate::words::nearest;
 use clap::{Args, Parser, Subcommand};
 pub use ending::Ending;
 use std::ffi::OsString;
@@ -106,6 +109,18 @@ macro_rules! bench_words {
 bench_words! {
     /// Write down what was seen or measured
     Record(record::Record, true),
+    /// Record leak-down figures of the whole engine, in cylinder order
+    Leakdown(cylinders::Leakdown, true),
+    /// Record cranking compressions of the whole engine, in cylinder order
+    Compression(cylinders::Compression, true),
+    /// Record how a spark plug looks, by the names of the chart
+    Plug(plug::Plug, true),
+    /// Say what is known of the engine's past
+    Fact(holds::Fact, true),
+    /// Say how the engine stands on the bench: plugs out, warm, ...
+    SetUp(holds::SetUp, true),
+    /// Say what tools the shop has or lacks
+    Tools(holds::Tools, true),
     /// Take readings out of the evidence; they stay in the record
     Retract(retract::Retract, true),
     /// Take back the last act: what was recorded, retracted or set
@@ -128,14 +143,16 @@ pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write) -> Ans
     }
 }
 
-/// An id that is not known, with the nearest one that is.
-fn no_such<'a>(kind: &str, id: &str, known: impl Iterator<Item = &'a String>) -> Problem {
+/// An id that is not known, with the nearest one that is, or else a way to find it.
+fn no_such<'a>(
+    kind: &str,
+    id: &str,
+    known: impl Iterator<Item = &'a String>,
+    otherwise: &str,
+) -> Problem {
     let problem = Problem::new(format!("no {kind} is called `{id}`"));
     match nearest(id, known.map(String::as_str)) {
         Some(near) => problem.hint(format!("did you mean `{near}`?")),
-        None => problem.hint(format!(
-            "`sootsayer rules list {}` lists them",
-            plural(kind)
-        )),
+        None => problem.hint(otherwise),
     }
 }

@@ -109,25 +109,22 @@ impl Reader<'_> {
             .collect())
     }
 
-    /// A recorded line in words: "Leak-down: 38%, cylinder 3".
+    /// A line in words: "Leak-down: 38%, cylinder 3".
     pub fn in_words(&self, said: &Said) -> String {
-        let understood = self.understand(said);
-        let Some(it) = understood.as_ref().ok().and_then(|all| all.first()) else {
-            return said.to_string();
+        let finding = self.rules.findings.get(&said.of).map(|f| &f.title);
+        let reading = self.rules.readings.get(&said.of).map(|r| &r.title);
+        let is_figure = said.value.starts_with(|c: char| c.is_ascii_digit());
+        let title = match is_figure {
+            true => reading.or(finding),
+            false => finding.or(reading),
         };
-        let title = match &it.meaning {
-            Meaning::Figure { reading, .. } => self.rules.readings.get(reading).map(|r| &r.title),
-            Meaning::Graded { finding: of, .. } | Meaning::Unknown { of } => {
-                let reading = self.rules.readings.get(of).map(|r| &r.title);
-                self.rules.findings.get(of).map(|f| &f.title).or(reading)
-            }
+        let value = match said.value.as_str() {
+            "unknown" => "could not tell",
+            value => value,
         };
-        let value = match &it.meaning {
-            Meaning::Unknown { .. } => "could not tell",
-            _ => &said.value,
-        };
-        it.place
-            .after(&format!("{}: {value}", title.unwrap_or(&said.of)))
+        let place = said.at.as_deref().and_then(|at| at.parse().ok());
+        let said = format!("{}: {value}", title.unwrap_or(&said.of));
+        place.unwrap_or(Place::Engine).after(&said)
     }
 
     fn value(

@@ -6,6 +6,7 @@
 //! the evidence; it knows the rules' readings and no network.
 
 pub mod air;
+pub mod compression;
 pub mod crank;
 pub mod figure;
 pub mod kind;
@@ -14,6 +15,7 @@ pub mod normal;
 pub mod nozzle;
 pub mod quantity;
 pub mod range;
+pub mod reference;
 pub mod units;
 
 pub use figure::{Figure, out_of_range, short};

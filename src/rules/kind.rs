@@ -29,13 +29,15 @@ pub enum Kind {
     Fact,
     /// An axis of traits.
     Axis,
+    /// A published limit.
+    Limit,
     /// A published source.
     Source,
 }
 
 impl Kind {
     /// Every kind, in the order of the rule format.
-    pub const ALL: [Kind; 13] = [
+    pub const ALL: [Kind; 14] = [
         Kind::Cause,
         Kind::Finding,
         Kind::Reading,
@@ -48,6 +50,7 @@ impl Kind {
         Kind::Family,
         Kind::Fact,
         Kind::Axis,
+        Kind::Limit,
         Kind::Source,
     ];
 
@@ -66,6 +69,7 @@ impl Kind {
             Kind::Family => "families",
             Kind::Fact => "facts",
             Kind::Axis => "axes",
+            Kind::Limit => "limits",
             Kind::Source => "sources",
         }
     }
@@ -85,6 +89,7 @@ impl Kind {
             Kind::Family => "family",
             Kind::Fact => "fact",
             Kind::Axis => "axis",
+            Kind::Limit => "limit",
             Kind::Source => "source",
         }
     }

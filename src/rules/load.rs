@@ -6,8 +6,8 @@
 //! problem.
 
 use super::file::{
-    Access, Axis, Cause, Equipment, Fact, Family, Finding, Part, Reading, Repair, SetUp, Source,
-    Test,
+    Access, Axis, Cause, Equipment, Fact, Family, Finding, Limit, Part, Reading, Repair, SetUp,
+    Source, Test,
 };
 use super::lookup::Item;
 use super::node::Node;
@@ -143,6 +143,7 @@ impl Loaded {
         self.shelve::<Family>();
         self.shelve::<Fact>();
         self.shelve::<Axis>();
+        self.shelve::<Limit>();
         self.shelve::<Source>();
     }
 

@@ -1,8 +1,8 @@
 //! Entries of any kind by id: title and place, for lists, hints and look-ups.
 
 use super::file::{
-    Access, Axis, Cause, Equipment, Fact, Family, Finding, Part, Reading, Repair, SetUp, Source,
-    Test,
+    Access, Axis, Cause, Equipment, Fact, Family, Finding, Limit, Part, Reading, Repair, SetUp,
+    Source, Test,
 };
 use super::{Entry, Kind, Rules};
 use crate::problem::Spot;
@@ -75,6 +75,7 @@ items! {
     Family family families,
     Fact fact facts,
     Axis axis axes,
+    Limit limit limits,
     Source source sources,
 }
 

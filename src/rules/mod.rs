@@ -23,8 +23,8 @@ pub use load::{Loaded, load, load_files, load_whole};
 
 use crate::problem::Spot;
 use file::{
-    Access, Axis, Cause, Chance, Equipment, Fact, Family, Finding, Part, Reading, Repair, SetUp,
-    Source, Test,
+    Access, Axis, Cause, Chance, Equipment, Fact, Family, Finding, Limit, Part, Reading, Repair,
+    SetUp, Source, Test,
 };
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Deref;
@@ -76,6 +76,8 @@ pub struct Rules {
     pub facts: BTreeMap<String, Entry<Fact>>,
     /// Axes of traits.
     pub axes: BTreeMap<String, Entry<Axis>>,
+    /// Published limits.
+    pub limits: BTreeMap<String, Entry<Limit>>,
     /// The bibliography.
     pub sources: BTreeMap<String, Entry<Source>>,
     /// Chance words.

@@ -2,8 +2,8 @@
 //! milliseconds, without places of single values.
 
 use super::file::{
-    Access, Axis, Cause, Equipment, Fact, Family, Finding, Part, Reading, Repair, SetUp, Source,
-    Test,
+    Access, Axis, Cause, Equipment, Fact, Family, Finding, Limit, Part, Reading, Repair, SetUp,
+    Source, Test,
 };
 use super::lookup::Item;
 use super::{Entry, Rules};
@@ -48,6 +48,8 @@ struct Pack {
     #[serde(default)]
     axes: Vec<Packed<Axis>>,
     #[serde(default)]
+    limits: Vec<Packed<Limit>>,
+    #[serde(default)]
     sources: Vec<Packed<Source>>,
 }
 
@@ -76,6 +78,7 @@ pub fn built_in() -> Option<Rules> {
     shelve(&mut rules, files, pack.families);
     shelve(&mut rules, files, pack.facts);
     shelve(&mut rules, files, pack.axes);
+    shelve(&mut rules, files, pack.limits);
     shelve(&mut rules, files, pack.sources);
     Some(rules)
 }

@@ -79,6 +79,12 @@ impl Checker<'_> {
         for (id, reading) in &rules.readings {
             self.basis((Kind::Reading, id), to!["basis"], &reading.basis);
         }
+        for (id, limit) in &rules.limits {
+            let who = (Kind::Limit, id.as_str());
+            self.traits(who, &[], &limit.on, &limit.not_on);
+            self.wants(who, to!["of"], Kind::Reading, &limit.of);
+            self.basis(who, to!["basis"], &limit.basis);
+        }
         for (id, fact) in &rules.facts {
             self.traits((Kind::Fact, id), &[], &fact.on, &[]);
         }

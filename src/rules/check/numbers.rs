@@ -1,6 +1,7 @@
 //! Every number must be possible: chances, weights, rates, bounds, ranges.
 
 use super::{Checker, Who, to};
+use crate::gauge::units::Unit;
 use crate::rules::Kind;
 use crate::rules::file::{Chance, Finding, Link, Measured, Minutes, PartUse, Range3};
 use crate::rules::node::Step;
@@ -201,10 +202,40 @@ impl Checker<'_> {
                 let hint = "the smaller figure first".to_string();
                 self.refuse(who, to!["between"], what, Some(hint));
             }
+            let kind = reading.quantity.parse::<crate::gauge::Kind>();
+            if let Err(what) = &kind {
+                self.refuse(who, to!["quantity"], what.clone(), None);
+            }
+            let kind = kind.ok();
+            let units = [
+                ("unit", Some(&reading.unit)),
+                ("metric", reading.metric.as_ref()),
+                ("us", reading.us.as_ref()),
+            ];
+            for (key, unit) in units {
+                if let (Some(kind), Some(unit)) = (kind, unit)
+                    && Unit::named_of(unit, kind.dimensions()).is_none()
+                {
+                    let what = format!("`{unit}` is no unit of {}", kind.words());
+                    let hint = format!("its units are {}", kind.unit_names());
+                    self.refuse(who, to![key], what, Some(hint));
+                }
+            }
             let error = reading.error;
             if error < 0.0 || reading.error_share < 0.0 || error + reading.error_share <= 0.0 {
                 let what = "the repeatability must be above 0".to_string();
                 self.refuse(who, to!["error"], what, None);
+            }
+        }
+        for (id, limit) in &rules.limits {
+            let who = (Kind::Limit, id.as_str());
+            if !(limit.most > 0.0 && limit.most.is_finite()) {
+                let what = format!("a limit of {} is out of range", limit.most);
+                self.refuse(who, to!["most"], what, Some("above 0".into()));
+            }
+            if Unit::named(&limit.unit).is_none() {
+                let what = format!("`{}` is no unit", limit.unit);
+                self.refuse(who, to!["unit"], what, None);
             }
         }
     }

@@ -103,6 +103,7 @@ impl crate::rules::Rules {
         causes
             .chain(findings)
             .chain(self.readings.values().map(|r| &r.basis))
+            .chain(self.limits.values().map(|l| &l.basis))
             .chain(self.tests.values().map(|t| &t.basis))
             .chain(repairs)
             .chain(self.accesses.values().map(|a| &a.basis))

@@ -5,17 +5,20 @@
 //! same arguments are read without it (`undo`). To add a word, write
 //! `cli/WORD.rs` and add one line to [`bench_words!`] below.
 
+mod ask;
 pub mod cylinders;
 mod ending;
 pub mod holds;
+pub mod new;
 pub mod plug;
 pub mod record;
 pub mod retract;
 pub mod rules;
+mod size;
 pub mod undo;
 
 use crate::problem::Problem;
-use crate::session::Session;
+use crate::session::{self, Session};
 use crate::words::nearest;
 use clap::{Args, Parser, Subcommand};
 pub use ending::Ending;
@@ -47,6 +50,8 @@ struct Cli {
 /// Words of the command line alone, and those of the bench.
 #[derive(Debug, Subcommand)]
 enum Word {
+    /// Take an engine in and start its job file
+    New(Box<new::New>),
     #[command(flatten)]
     OnJob(OnJobWord),
     /// Check, list, look up and draw what the program knows
@@ -134,6 +139,7 @@ bench_words! {
 pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write) -> Answer {
     let cli = Cli::try_parse_from(args)?;
     match cli.word {
+        Word::New(it) => it.run(session::known(cli.rules.as_deref())?, out),
         Word::Rules(it) => it.run(cli.rules.as_deref(), out),
         Word::OnJob(word) => {
             let (job, word) = word.split();

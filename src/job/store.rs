@@ -69,12 +69,8 @@ impl Store {
     /// A file of that name exists, or the folder cannot be written.
     pub fn create(path: &Path, file: JobFile) -> Result<Self, Problem> {
         let name = path.display().to_string();
-        let taken = || {
-            Problem::new(format!("`{name}` exists already"))
-                .hint("choose another file name; a job is never written over")
-        };
         if path.symlink_metadata().is_ok() {
-            return Err(taken());
+            return Err(Store::taken(path));
         }
         let lock = Lock::take(path, &name)?;
         let text = file.text()?;
@@ -83,7 +79,7 @@ impl Store {
             .and_then(|new| new.persist_noclobber(path).map_err(|e| e.error))
             .and_then(|_| settle(path));
         match made {
-            Err(e) if e.kind() == io::ErrorKind::AlreadyExists => Err(taken()),
+            Err(e) if e.kind() == io::ErrorKind::AlreadyExists => Err(Store::taken(path)),
             Err(e) => Err(unsaved(&name, &e)),
             Ok(()) => Ok(Store {
                 job,
@@ -93,6 +89,12 @@ impl Store {
                 lock: Some(lock),
             }),
         }
+    }
+
+    /// The refusal to write over a file.
+    pub fn taken(path: &Path) -> Problem {
+        Problem::new(format!("`{}` exists already", path.display()))
+            .hint("choose another file name; a job is never written over")
     }
 
     /// Adds an act to the diary and saves it; on return it is on the disk.

@@ -15,6 +15,7 @@ pub mod cli;
 pub mod engine;
 pub mod gauge;
 pub mod job;
+pub mod network;
 pub mod problem;
 pub mod rules;
 pub mod session;

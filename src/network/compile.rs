@@ -1,0 +1,430 @@
+//! From an order to a program: variables are summed out one after the other,
+//! each step recorded with the places of its tables.
+
+use super::core::Core;
+use super::join::Dims;
+use super::order::Greed;
+use super::plans::{Plan, Table};
+use super::record::{Made, Recorder};
+use super::reduce::{NONE, Reduced};
+
+/// Declared limit: entries of all tables of one solution together (8 bytes
+/// each, twice for the reverse pass). Evidence that needs more is refused.
+pub const MOST_ENTRIES: f64 = (1 << 22) as f64;
+
+/// Plans cheaper than this (multiplications) are taken without a second try.
+const CHEAP: f64 = 20_000.0;
+
+/// The cheapest plan found, or the entries that the best one would need.
+pub(super) fn best_plan(reduced: &Reduced, core: &Core) -> Result<Plan, f64> {
+    let folded = core.folded(reduced);
+    let attempt = |greed, limit, dry| {
+        let order = core.order(reduced, &folded, greed);
+        Compiler::new(reduced, core, &folded, limit, dry).run(&order)
+    };
+    let first = attempt(Greed::Size, MOST_ENTRIES, false);
+    match first {
+        Ok(plan) if plan.work < CHEAP => return Ok(plan),
+        _ => {}
+    }
+    let second = attempt(Greed::Fill, MOST_ENTRIES, false);
+    match (first, second) {
+        (Ok(a), Ok(b)) => Ok(if b.work < a.work { b } else { a }),
+        (Ok(plan), Err(_)) | (Err(_), Ok(plan)) => Ok(plan),
+        (Err(a), Err(b)) => Err(a.min(b)),
+    }
+}
+
+#[derive(Debug, Clone)]
+enum Kind {
+    /// A table that an earlier step made.
+    Made(Table, Dims),
+    /// A table of the reduced network.
+    Dense(u32),
+    /// A binary variable summed out in thought, absorbed when a table needs it.
+    Implicit {
+        plain: usize,
+        dense: Vec<u32>,
+        links: Vec<u32>,
+    },
+}
+
+#[derive(Debug, Clone)]
+struct Factor {
+    scope: Dims,
+    kind: Kind,
+}
+
+struct Compiler<'a> {
+    reduced: &'a Reduced,
+    core: &'a Core,
+    factors: Vec<Option<Factor>>,
+    /// Factors by element; may name factors already used.
+    of: Vec<Vec<usize>>,
+    /// Links not yet multiplied in, by element (both ends).
+    pending: Vec<Vec<u32>>,
+    done: Vec<bool>,
+    settled: Vec<bool>,
+    out: Recorder<'a>,
+}
+
+impl<'a> Compiler<'a> {
+    fn new(reduced: &'a Reduced, core: &'a Core, folded: &[bool], limit: f64, dry: bool) -> Self {
+        let n = core.states.len();
+        let mut compiler = Compiler {
+            reduced,
+            core,
+            factors: Vec::new(),
+            of: vec![Vec::new(); n],
+            pending: vec![Vec::new(); n],
+            done: vec![false; n],
+            settled: vec![true; n],
+            out: Recorder {
+                reduced,
+                core,
+                plan: Plan::default(),
+                limit,
+                dry,
+                over: 0.0,
+            },
+        };
+        let mut folds: Vec<Vec<u32>> = vec![Vec::new(); reduced.opens.len()];
+        for (link, folded) in folded.iter().enumerate() {
+            let (plain, open) = core.ends(reduced, link as u32);
+            if *folded {
+                folds[reduced.links[link].open as usize].push(link as u32);
+                compiler.done[plain] = true;
+            } else {
+                compiler.pending[plain].push(link as u32);
+                compiler.pending[open].push(link as u32);
+            }
+        }
+        for (open, links) in folds.into_iter().enumerate() {
+            compiler.fold(open as u32, links);
+        }
+        for (i, dense) in reduced.dense.iter().enumerate() {
+            let scope: Dims = dense
+                .scope
+                .iter()
+                .map(|p| core.element[*p as usize] as u16)
+                .collect();
+            compiler.add(scope, Kind::Dense(i as u32));
+        }
+        compiler
+    }
+
+    fn fold(&mut self, open: u32, links: Vec<u32>) {
+        let into = self.reduced.opens[open as usize].into;
+        if into != NONE {
+            self.settled[self.core.element[into as usize] as usize] = false;
+        }
+        let (table, dims) = self.out.fold(open, links);
+        self.add(dims.clone(), Kind::Made(table, dims));
+    }
+
+    fn run(mut self, order: &[usize]) -> Result<Plan, f64> {
+        for v in order {
+            if !self.done[*v] {
+                self.eliminate(*v);
+            }
+            if self.out.over > 0.0 {
+                return Err(self.out.over);
+            }
+        }
+        Ok(self.out.plan)
+    }
+
+    fn is_max(&self, v: usize) -> bool {
+        v >= self.core.plains.len()
+    }
+
+    fn add(&mut self, scope: Dims, kind: Kind) {
+        let id = self.factors.len();
+        for v in &scope {
+            self.of[*v as usize].push(id);
+        }
+        self.factors.push(Some(Factor { scope, kind }));
+    }
+
+    /// Ids of the factors of an element that are still there.
+    fn live(&self, v: usize) -> Vec<usize> {
+        let mut ids: Vec<usize> = self.of[v]
+            .iter()
+            .copied()
+            .filter(|id| self.factors[*id].is_some())
+            .collect();
+        ids.dedup();
+        ids
+    }
+
+    /// The other end of a pending link.
+    fn partner(&self, link: u32, v: usize) -> usize {
+        let (plain, open) = self.core.ends(self.reduced, link);
+        if plain == v { open } else { plain }
+    }
+
+    fn eliminate(&mut self, v: usize) {
+        let ids = self.live(v);
+        if !self.is_max(v) && !self.pending[v].is_empty() {
+            let all_dense = ids.iter().all(|id| {
+                matches!(
+                    self.factors[*id],
+                    Some(Factor {
+                        kind: Kind::Dense(_),
+                        ..
+                    })
+                )
+            });
+            if all_dense {
+                self.imply(v, &ids);
+                return;
+            }
+        }
+        if self.is_max(v) && self.reduced.opens[v - self.core.plains.len()].into != NONE {
+            self.settle(v, ids);
+        } else {
+            self.cluster(v, ids);
+        }
+    }
+
+    /// Sums a variable out in thought: it has links and small tables only.
+    fn imply(&mut self, v: usize, ids: &[usize]) {
+        let mut scope: Dims = Vec::new();
+        let mut dense = Vec::new();
+        for id in ids {
+            if let Some(Factor {
+                scope: theirs,
+                kind: Kind::Dense(i),
+            }) = self.factors[*id].take()
+            {
+                scope.extend(theirs.iter().filter(|d| **d as usize != v));
+                dense.push(i);
+            }
+        }
+        let links = std::mem::take(&mut self.pending[v]);
+        for link in &links {
+            let open = self.partner(*link, v);
+            scope.push(open as u16);
+            self.pending[open].retain(|l| l != link);
+        }
+        scope.sort();
+        scope.dedup();
+        self.done[v] = true;
+        self.add(
+            scope,
+            Kind::Implicit {
+                plain: v,
+                dense,
+                links,
+            },
+        );
+    }
+
+    /// Multiplies together what holds `v` and sums it out, with every other
+    /// variable that then occurs nowhere else.
+    fn cluster(&mut self, v: usize, mut ids: Vec<usize>) {
+        let mut scope = self.scope(&ids, v);
+        let mut closers = vec![v as u16];
+        for w in scope.clone() {
+            let w = w as usize;
+            if w == v || !self.ends_within(w, &scope) {
+                continue;
+            }
+            closers.push(w as u16);
+            ids.extend(self.live(w));
+        }
+        ids.sort();
+        ids.dedup();
+        scope.clear();
+        let mut late = Vec::new();
+        for w in &closers {
+            let w = *w as usize;
+            if self.is_max(w) {
+                self.gate_leak(w, &mut ids);
+            }
+        }
+        for w in &closers {
+            if !self.pending[*w as usize].is_empty() {
+                late.push(*w);
+            }
+        }
+        let mut made = self.combine(ids, &closers, &late);
+        for w in late {
+            let links = std::mem::take(&mut self.pending[w as usize]);
+            for link in &links {
+                let open = self.partner(*link, w as usize);
+                self.pending[open].retain(|l| l != link);
+            }
+            made = self.out.gate(made, w as usize, &links);
+            made = self.out.close(made, w);
+        }
+        for w in closers {
+            self.done[w as usize] = true;
+        }
+        self.result(made);
+    }
+
+    fn result(&mut self, (table, dims): Made) {
+        if dims.is_empty() {
+            self.out.plan.roots.push(table);
+        } else {
+            self.add(dims.clone(), Kind::Made(table, dims));
+        }
+    }
+
+    fn scope(&self, ids: &[usize], v: usize) -> Dims {
+        let mut scope: Dims = vec![v as u16];
+        for id in ids {
+            if let Some(factor) = &self.factors[*id] {
+                scope.extend(&factor.scope);
+            }
+        }
+        scope.extend(self.pending[v].iter().map(|l| self.partner(*l, v) as u16));
+        scope.sort();
+        scope.dedup();
+        scope
+    }
+
+    /// Whether everything that holds `w` lies inside the scope.
+    fn ends_within(&self, w: usize, scope: &[u16]) -> bool {
+        let inside = |d: &u16| scope.binary_search(d).is_ok();
+        let hidden = self.is_max(w) && self.reduced.opens[w - self.core.plains.len()].into != NONE;
+        !self.done[w]
+            && self.settled[w]
+            && !hidden
+            && self.pending[w]
+                .iter()
+                .all(|l| inside(&(self.partner(*l, w) as u16)))
+            && self
+                .live(w)
+                .iter()
+                .all(|id| matches!(&self.factors[*id], Some(f) if f.scope.iter().all(inside)))
+    }
+
+    /// A max dimension's leak takes in the causes that stay as dimensions.
+    fn gate_leak(&mut self, open: usize, ids: &mut [usize]) {
+        let links = std::mem::take(&mut self.pending[open]);
+        for link in links {
+            let plain = self.partner(link, open);
+            self.pending[plain].retain(|l| *l != link);
+            let leak = ids.iter_mut().find(|id| {
+                matches!(&self.factors[**id], Some(Factor { kind: Kind::Made(..), scope })
+                    if scope.contains(&(open as u16)) && !scope.contains(&(plain as u16)))
+            });
+            let Some(id) = leak else { continue };
+            if let Some(Factor {
+                kind: Kind::Made(table, dims),
+                ..
+            }) = self.factors[*id].take()
+            {
+                let (table, dims) = self.out.gate((table, dims), plain, &[link]);
+                self.factors[*id] = Some(Factor {
+                    scope: dims.clone(),
+                    kind: Kind::Made(table, dims),
+                });
+            }
+        }
+    }
+
+    /// A gate in the middle of the network: its max dimension becomes the plain variable.
+    fn settle(&mut self, v: usize, mut ids: Vec<usize>) {
+        self.gate_leak(v, &mut ids);
+        let made = self.combine(ids, &[], &[]);
+        let into = self.reduced.opens[v - self.core.plains.len()].into;
+        let plain = self.core.element[into as usize] as u16;
+        let made = self.out.settle(made, v as u16, plain);
+        self.done[v] = true;
+        self.settled[plain as usize] = true;
+        self.result(made);
+    }
+
+    /// Multiplies factors together; sums out the closers, except the late ones,
+    /// as soon as nothing left holds them.
+    fn combine(&mut self, ids: Vec<usize>, closers: &[u16], late: &[u16]) -> Made {
+        let mut tables: Vec<Made> = Vec::new();
+        let mut implicit = Vec::new();
+        for id in ids {
+            let Some(factor) = self.factors[id].take() else {
+                continue;
+            };
+            match factor.kind {
+                Kind::Made(table, dims) => tables.push((table, dims)),
+                Kind::Dense(i) => {
+                    let made = self.out.load(i, factor.scope);
+                    tables.push(made);
+                }
+                Kind::Implicit { .. } => implicit.push(factor),
+            }
+        }
+        let by_size =
+            |tables: &mut Vec<Made>| tables.sort_by_key(|(t, _)| std::cmp::Reverse(t.len));
+        by_size(&mut tables);
+        if !implicit.is_empty() || tables.is_empty() {
+            let base = tables.pop();
+            let made = self.absorb_all(base, implicit);
+            tables.push(made);
+            by_size(&mut tables);
+        }
+        let ends = |d: &u16, rest: &[Made]| {
+            closers.contains(d)
+                && !late.contains(d)
+                && !rest.iter().any(|(_, dims)| dims.contains(d))
+        };
+        let mut acc = tables.pop().unwrap_or((Table { at: 0, len: 0 }, vec![]));
+        while let Some(next) = tables.pop() {
+            let only = |x: &Made, y: &Made| -> Dims {
+                let lone = |d: &&u16| !y.1.contains(d) && ends(d, &tables);
+                x.1.iter().filter(lone).copied().collect()
+            };
+            let (first, second) = (only(&acc, &next), only(&next, &acc));
+            let mut next = next;
+            for d in first {
+                acc = self.out.close(acc, d);
+            }
+            for d in second {
+                next = self.out.close(next, d);
+            }
+            let closing: Dims = acc
+                .1
+                .iter()
+                .filter(|d| next.1.contains(d) && ends(d, &tables))
+                .copied()
+                .collect();
+            acc = self.out.join(acc, next, &closing);
+        }
+        for d in acc.1.clone() {
+            if ends(&d, &[]) {
+                acc = self.out.close(acc, d);
+            }
+        }
+        acc
+    }
+
+    /// Absorbs implicit factors, those that add the fewest dimensions first.
+    fn absorb_all(&mut self, base: Option<Made>, mut implicit: Vec<Factor>) -> Made {
+        let mut made = base;
+        while !implicit.is_empty() {
+            let have: &[u16] = made.as_ref().map_or(&[], |(_, dims)| dims);
+            let new = |f: &Factor| f.scope.iter().filter(|d| !have.contains(d)).count();
+            let best = (0..implicit.len()).min_by_key(|i| new(&implicit[*i]));
+            let Some(best) = best else { break };
+            let factor = implicit.remove(best);
+            if let Kind::Implicit {
+                plain,
+                dense,
+                links,
+            } = factor.kind
+            {
+                let from = match made {
+                    Some(made) => made,
+                    None => self.out.unit(),
+                };
+                made = Some(self.out.absorb(from, plain, &dense, &links));
+            }
+        }
+        match made {
+            Some(made) => made,
+            None => self.out.unit(),
+        }
+    }
+}

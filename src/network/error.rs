@@ -1,0 +1,81 @@
+//! What can go wrong when a network is built or asked.
+
+use super::build::Var;
+use std::fmt;
+
+/// Why the network gives no answer. It never gives a wrong one instead.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Error {
+    /// A table, gate or likelihood does not fit the network: what is wrong, in words.
+    Shape(String),
+    /// The evidence cannot all be true.
+    Impossible {
+        /// A smallest set of observed variables that contradict each other:
+        /// without any one of them the rest is possible.
+        conflict: Vec<Var>,
+        /// Their names, in the same order.
+        names: Vec<String>,
+    },
+    /// An exact answer would need more memory or work than the declared limit.
+    TooLarge {
+        /// Table entries that the best plan found would need.
+        entries: f64,
+        /// The declared limit on entries, see [`super::MOST_ENTRIES`].
+        limit: f64,
+        /// Observed variables to leave out so that the rest fits, fewest first found.
+        leave_out: Vec<Var>,
+        /// Their names, in the same order.
+        names: Vec<String>,
+    },
+    /// The engine's own check of its arithmetic failed: relative disagreement found.
+    Imprecise(f64),
+}
+
+impl fmt::Display for Error {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Error::Shape(what) => write!(f, "{what}"),
+            Error::Impossible { names, .. } if names.len() == 1 => {
+                write!(
+                    f,
+                    "`{}` as observed is impossible in this network",
+                    names[0]
+                )
+            }
+            Error::Impossible { names, .. } => {
+                write!(
+                    f,
+                    "these observations cannot all be true: {}",
+                    quoted(names)
+                )
+            }
+            Error::TooLarge {
+                entries,
+                limit,
+                names,
+                ..
+            } => {
+                write!(
+                    f,
+                    "an exact answer needs tables of {entries:.0} entries, the limit is {limit:.0}"
+                )?;
+                match names.as_slice() {
+                    [] => Ok(()),
+                    names => write!(f, "; it fits without {}", quoted(names)),
+                }
+            }
+            Error::Imprecise(by) => write!(
+                f,
+                "the answer could not be had exactly: two ways to compute it differ by a part in {:.0e}",
+                1.0 / by
+            ),
+        }
+    }
+}
+
+impl std::error::Error for Error {}
+
+fn quoted(names: &[String]) -> String {
+    let quoted: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
+    quoted.join(", ")
+}

@@ -1,0 +1,33 @@
+//! Exact inference in Bayesian networks of tables and noisy-MAX gates.
+//!
+//! Pure mathematics: nothing here knows of rules, engines or terminals. A
+//! [`Network`] is written down once; a [`Solved`] network with [`Evidence`]
+//! answers exactly, or refuses with the reason. Between the two:
+//!
+//! ```text
+//! Network + Evidence --reduce--> plain variables, max dimensions, links
+//!                    --order, compile--> Plan (kept by structure)
+//!                    --run--> probability of the evidence; in reverse, every marginal
+//! ```
+
+mod build;
+mod compile;
+mod conflict;
+mod core;
+mod error;
+mod evidence;
+mod join;
+mod kernel;
+mod order;
+mod plans;
+mod record;
+mod reduce;
+mod run;
+mod scaled;
+mod solved;
+
+pub use build::{Gate, MOST_GRADES, Network, ROW_TOLERANCE, Var};
+pub use compile::MOST_ENTRIES;
+pub use error::Error;
+pub use evidence::Evidence;
+pub use solved::{PRECISION, Solved};

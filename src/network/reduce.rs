@@ -1,0 +1,406 @@
+//! What is left of a network once the evidence is in.
+//!
+//! Variables that the evidence does not reach vanish. A finding seen at its
+//! lowest grade multiplies into the weights of its causes. A finding seen at a
+//! higher grade, or softly, becomes a *max dimension*: neighbouring grades of
+//! equal likelihood form one band, and grades above the highest possible one
+//! are left out of every contribution, so nothing is ever subtracted.
+
+use super::build::{Gate, Network, Var};
+use super::evidence::Evidence;
+use super::scaled::Scaled;
+
+/// No such index.
+pub(super) const NONE: u32 = u32::MAX;
+
+/// Largest table into which an unobserved gate is written out; larger ones stay factored.
+const DENSE_ENTRIES: usize = 64;
+
+/// The evidence contradicts itself in a single gate.
+pub(super) struct Contradiction;
+
+/// A variable summed over: its weights start at `at`.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Plain {
+    pub states: usize,
+    pub at: usize,
+}
+
+/// A max dimension: bands of grades of one gate.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Open {
+    pub states: usize,
+    /// Where the leak's bands start in the numbers.
+    pub leak: usize,
+    /// Where the likelihood of each band starts in the numbers.
+    pub likelihood: usize,
+    /// The plain variable (index) that the bands are the states of, when the
+    /// gate itself is unobserved and has children; else [`NONE`].
+    pub into: u32,
+}
+
+/// What a plain binary variable adds to a max dimension when present.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Link {
+    pub plain: u32,
+    pub open: u32,
+    /// Where the bands start in the numbers.
+    pub at: usize,
+}
+
+/// A table over plain variables, the first of the scope fastest.
+#[derive(Debug, Clone)]
+pub(super) struct Dense {
+    pub scope: Vec<u32>,
+    pub at: usize,
+    pub len: usize,
+}
+
+#[derive(Debug, Clone)]
+pub(super) struct Reduced {
+    pub scale: Scaled,
+    pub plains: Vec<Plain>,
+    pub weights: Vec<f64>,
+    /// Variable -> index in `plains`, or [`NONE`].
+    pub node: Vec<u32>,
+    /// Variable -> the state it is known to be in, or [`NONE`].
+    pub fixed: Vec<u32>,
+    pub opens: Vec<Open>,
+    pub links: Vec<Link>,
+    pub dense: Vec<Dense>,
+    pub numbers: Vec<f64>,
+}
+
+impl Reduced {
+    /// Reduces the network; `wanted` variables stay in it even if nothing observed depends on them.
+    pub fn of(net: &Network, evidence: &Evidence, wanted: &[Var]) -> Result<Self, Contradiction> {
+        let n = net.len();
+        let mut reduction = Reduction {
+            net,
+            live: vec![false; n],
+            asked: vec![false; n],
+            out: Reduced {
+                scale: Scaled::ONE,
+                plains: Vec::new(),
+                weights: Vec::new(),
+                node: vec![NONE; n],
+                fixed: vec![NONE; n],
+                opens: Vec::new(),
+                links: Vec::new(),
+                dense: Vec::new(),
+                numbers: Vec::new(),
+            },
+            row: Vec::new(),
+        };
+        reduction.mark(evidence, wanted);
+        for i in 0..n as u32 {
+            if reduction.live[i as usize] {
+                reduction.place(Var(i), evidence)?;
+            }
+        }
+        if reduction.out.scale.is_zero() {
+            return Err(Contradiction);
+        }
+        Ok(reduction.out)
+    }
+
+    /// Multiplies the weights of a gate's causes so that the gate is at most at
+    /// grade `top`; returns the constant factor. Every unfixed parent must be in `plains`.
+    pub fn at_most(&self, net: &Network, var: Var, top: usize, weights: &mut [f64]) -> Option<f64> {
+        let Gate::Max {
+            leak,
+            parents,
+            grades,
+        } = net.gate(var)
+        else {
+            return None;
+        };
+        let mut factor: f64 = leak[..=top].iter().sum();
+        for (parent, row) in parents.iter().zip(grades.chunks_exact(leak.len())) {
+            let below: f64 = row[..=top].iter().sum();
+            match (self.node[parent.index()], self.fixed[parent.index()]) {
+                (_, 1) => factor *= below,
+                (_, 0) => {}
+                (NONE, _) => return None,
+                (node, _) => weights[self.plains[node as usize].at + 1] *= below,
+            }
+        }
+        Some(factor)
+    }
+}
+
+struct Reduction<'a> {
+    net: &'a Network,
+    live: Vec<bool>,
+    asked: Vec<bool>,
+    out: Reduced,
+    row: Vec<f64>,
+}
+
+impl Reduction<'_> {
+    fn mark(&mut self, evidence: &Evidence, wanted: &[Var]) {
+        let mut stack: Vec<Var> = wanted.to_vec();
+        for var in wanted {
+            self.asked[var.index()] = true;
+        }
+        for (var, likelihood) in evidence.iter() {
+            if likelihood.iter().all(|l| *l == likelihood[0]) {
+                self.out.scale.times(likelihood[0]);
+                continue;
+            }
+            let mut possible = (0..likelihood.len()).filter(|s| likelihood[*s] > 0.0);
+            if let (Some(state), None) = (possible.next(), possible.next()) {
+                self.out.fixed[var.index()] = state as u32;
+                self.out.scale.times(likelihood[state]);
+            }
+            stack.push(var);
+        }
+        while let Some(var) = stack.pop() {
+            if !std::mem::replace(&mut self.live[var.index()], true) {
+                stack.extend(self.net.gate(var).parents());
+            }
+        }
+    }
+
+    fn place(&mut self, var: Var, evidence: &Evidence) -> Result<(), Contradiction> {
+        let fixed = self.out.fixed[var.index()];
+        let likelihood = evidence.get(var).filter(|l| l.iter().any(|x| *x != l[0]));
+        match self.net.gate(var) {
+            Gate::Table { parents, table } => {
+                if fixed == NONE {
+                    self.plain(var, likelihood);
+                }
+                self.slice(var, parents, table);
+            }
+            Gate::Max {
+                leak,
+                parents,
+                grades,
+            } => {
+                let inner = self.asked[var.index()]
+                    || self.net.children(var).iter().any(|c| self.live[c.index()]);
+                match likelihood {
+                    _ if fixed != NONE => {
+                        let hard: Vec<f64> = (0..leak.len())
+                            .map(|s| f64::from(s == fixed as usize))
+                            .collect();
+                        self.observe(leak, parents, grades, &hard)?;
+                    }
+                    Some(likelihood) if !inner => {
+                        self.observe(leak, parents, grades, likelihood)?;
+                    }
+                    _ => self.hidden(var, leak, parents, grades, likelihood),
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn plain(&mut self, var: Var, likelihood: Option<&[f64]>) -> u32 {
+        let states = self.net.states(var);
+        let index = self.out.plains.len() as u32;
+        let at = self.out.weights.len();
+        self.out.plains.push(Plain { states, at });
+        match likelihood {
+            Some(likelihood) => self.out.weights.extend_from_slice(likelihood),
+            None => self.out.weights.resize(at + states, 1.0),
+        }
+        self.out.node[var.index()] = index;
+        index
+    }
+
+    /// The part of a table that the known states leave.
+    fn slice(&mut self, var: Var, parents: &[Var], table: &[f64]) {
+        let mut stride = 1;
+        let mut base = 0;
+        let mut free: Vec<(u32, usize, usize)> = Vec::new();
+        for v in std::iter::once(&var).chain(parents.iter().rev()) {
+            let states = self.net.states(*v);
+            match self.out.fixed[v.index()] {
+                NONE => free.push((self.out.node[v.index()], states, stride)),
+                state => base += state as usize * stride,
+            }
+            stride *= states;
+        }
+        let at = self.out.numbers.len();
+        self.out.numbers.push(table[base]);
+        let mut offsets = vec![base];
+        for (_, states, stride) in &free {
+            let have = offsets.len();
+            for s in 1..*states {
+                for i in 0..have {
+                    let from = offsets[i] + s * stride;
+                    offsets.push(from);
+                    self.out.numbers.push(table[from]);
+                }
+            }
+        }
+        let scope = free.iter().map(|(node, ..)| *node).collect();
+        self.dense(scope, at);
+    }
+
+    /// Keeps a table, or multiplies it into weights if it has but one variable.
+    fn dense(&mut self, scope: Vec<u32>, at: usize) {
+        let out = &mut self.out;
+        match scope.as_slice() {
+            [] => out.scale.times(out.numbers[at]),
+            [one] => {
+                let plain = out.plains[*one as usize];
+                for s in 0..plain.states {
+                    out.weights[plain.at + s] *= out.numbers[at + s];
+                }
+            }
+            _ => {
+                let len = out.numbers.len() - at;
+                out.dense.push(Dense { scope, at, len });
+                return;
+            }
+        }
+        out.numbers.truncate(at);
+    }
+
+    /// A gate whose grade was observed and on which nothing else hangs.
+    fn observe(
+        &mut self,
+        leak: &[f64],
+        parents: &[Var],
+        grades: &[f64],
+        likelihood: &[f64],
+    ) -> Result<(), Contradiction> {
+        let top = likelihood
+            .iter()
+            .rposition(|l| *l > 0.0)
+            .ok_or(Contradiction)?;
+        let starts: Vec<usize> = (0..=top)
+            .filter(|g| *g == 0 || likelihood[*g] != likelihood[*g - 1])
+            .collect();
+        if starts.len() == 1 {
+            let out = &mut self.out;
+            out.scale.times(likelihood[0]);
+            out.scale.times(leak[..=top].iter().sum());
+            for (parent, row) in parents.iter().zip(grades.chunks_exact(leak.len())) {
+                let below: f64 = row[..=top].iter().sum();
+                match (out.node[parent.index()], out.fixed[parent.index()]) {
+                    (NONE, 1) => out.scale.times(below),
+                    (NONE, _) => {}
+                    (node, _) => out.weights[out.plains[node as usize].at + 1] *= below,
+                }
+            }
+            return Ok(());
+        }
+        let likelihoods: Vec<f64> = starts.iter().map(|g| likelihood[*g]).collect();
+        let bands = |row: &[f64], into: &mut Vec<f64>| {
+            for (i, start) in starts.iter().enumerate() {
+                let end = starts.get(i + 1).map_or(top + 1, |e| *e);
+                into.push(row[*start..end].iter().sum());
+            }
+        };
+        self.open(leak, parents, grades, &likelihoods, NONE, bands);
+        Ok(())
+    }
+
+    /// A gate in the middle of the network: a small table, or a max dimension
+    /// that turns into the plain variable.
+    fn hidden(
+        &mut self,
+        var: Var,
+        leak: &[f64],
+        parents: &[Var],
+        grades: &[f64],
+        likelihood: Option<&[f64]>,
+    ) {
+        let node = self.plain(var, likelihood);
+        let free: Vec<usize> = (0..parents.len())
+            .filter(|p| self.out.node[parents[*p].index()] != NONE)
+            .collect();
+        let states = leak.len();
+        if free.len() >= 12 || states << free.len() > DENSE_ENTRIES {
+            let ones = vec![1.0; states];
+            self.open(leak, parents, grades, &ones, node, |row, into| {
+                into.extend_from_slice(row);
+            });
+            return;
+        }
+        let mut sound = leak.to_vec();
+        for (parent, row) in parents.iter().zip(grades.chunks_exact(states)) {
+            if self.out.fixed[parent.index()] == 1 {
+                raise(&mut sound, row);
+            }
+        }
+        let at = self.out.numbers.len();
+        for present in 0..1usize << free.len() {
+            self.row.clear();
+            self.row.extend_from_slice(&sound);
+            for (bit, p) in free.iter().enumerate() {
+                if present >> bit & 1 == 1 {
+                    raise(&mut self.row, &grades[p * states..(p + 1) * states]);
+                }
+            }
+            self.out.numbers.extend_from_slice(&self.row);
+        }
+        let mut scope = vec![node];
+        scope.extend(free.iter().map(|p| self.out.node[parents[*p].index()]));
+        self.dense(scope, at);
+    }
+
+    /// Opens a max dimension; `bands` writes a row of grades as bands.
+    fn open(
+        &mut self,
+        leak: &[f64],
+        parents: &[Var],
+        grades: &[f64],
+        likelihoods: &[f64],
+        into: u32,
+        bands: impl Fn(&[f64], &mut Vec<f64>),
+    ) {
+        let out = &mut self.out;
+        let states = likelihoods.len();
+        let open = out.opens.len() as u32;
+        let likelihood = out.numbers.len();
+        out.numbers.extend_from_slice(likelihoods);
+        let mut sound = Vec::with_capacity(states);
+        bands(leak, &mut sound);
+        for (parent, row) in parents.iter().zip(grades.chunks_exact(leak.len())) {
+            let node = out.node[parent.index()];
+            if node == NONE {
+                if out.fixed[parent.index()] == 1 {
+                    self.row.clear();
+                    bands(row, &mut self.row);
+                    raise(&mut sound, &self.row);
+                }
+                continue;
+            }
+            let at = out.numbers.len();
+            bands(row, &mut out.numbers);
+            if out.numbers[at + 1..].iter().any(|p| *p > 0.0) {
+                out.links.push(Link {
+                    plain: node,
+                    open,
+                    at,
+                });
+            } else {
+                out.weights[out.plains[node as usize].at + 1] *= out.numbers[at];
+                out.numbers.truncate(at);
+            }
+        }
+        let leak = out.numbers.len();
+        out.numbers.extend_from_slice(&sound);
+        out.opens.push(Open {
+            states,
+            leak,
+            likelihood,
+            into,
+        });
+    }
+}
+
+/// The distribution of the higher of two independent grades, in place.
+pub(super) fn raise(dist: &mut [f64], by: &[f64]) {
+    let (mut below, mut up_to) = (0.0, 0.0);
+    for (d, p) in dist.iter_mut().zip(by) {
+        up_to += p;
+        let here = *d;
+        *d = up_to * here + p * below;
+        below += here;
+    }
+}

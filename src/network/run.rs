@@ -1,0 +1,411 @@
+//! Running a plan: once forward for the probability of the evidence, once in
+//! reverse for every marginal. Tables are rescaled by powers of two on the way.
+
+use super::core::Core;
+use super::kernel;
+use super::plans::{Hit, Plan, Step, Table};
+use super::reduce::{Link, Reduced};
+use super::scaled::{Scaled, exponent, power};
+
+/// Tables whose largest entry is within `2^-MARGIN ..= 2^MARGIN` are left alone.
+const MARGIN: i64 = 64;
+
+/// The numbers that a plan is run on.
+pub(super) struct Numbers<'a> {
+    pub reduced: &'a Reduced,
+    pub core: &'a Core,
+    /// Weights of the plain variables, each variable's adding up to one.
+    pub weights: &'a [f64],
+}
+
+impl Numbers<'_> {
+    fn weight(&self, element: u32) -> &[f64] {
+        let plain = self.reduced.plains[self.core.plains[element as usize] as usize];
+        &self.weights[plain.at..plain.at + plain.states]
+    }
+
+    fn link(&self, link: u32, states: usize) -> (Link, &[f64]) {
+        let link = self.reduced.links[link as usize];
+        (link, &self.reduced.numbers[link.at..link.at + states])
+    }
+
+    /// What an element's dimension is summed out with; whether it is a max dimension.
+    pub fn closing(&self, element: u32) -> (&[f64], bool) {
+        let plains = self.core.plains.len() as u32;
+        if element < plains {
+            return (self.weight(element), false);
+        }
+        let open = self.reduced.opens[(element - plains) as usize];
+        let likelihood = &self.reduced.numbers[open.likelihood..open.likelihood + open.states];
+        (likelihood, true)
+    }
+}
+
+/// Memory for one run, reused from run to run.
+#[derive(Debug, Default, Clone)]
+pub(super) struct Work {
+    arena: Vec<f64>,
+    adjoint: Vec<f64>,
+    scratch: Vec<f64>,
+    /// Power of two that each step's table was multiplied by.
+    scales: Vec<i64>,
+}
+
+/// Makes every plain variable's weights add up to one; returns the factor
+/// taken out, zero if a variable is left without a state.
+pub(super) fn normalise(reduced: &Reduced, weights: &mut [f64]) -> Scaled {
+    let mut scale = reduced.scale;
+    for plain in &reduced.plains {
+        let w = &mut weights[plain.at..plain.at + plain.states];
+        let sum: f64 = w.iter().sum();
+        scale.times(sum);
+        if sum > 0.0 {
+            w.iter_mut().for_each(|w| *w /= sum);
+        }
+    }
+    scale
+}
+
+impl Work {
+    /// Probability that the plan's part of the network explains the evidence.
+    pub fn forward(&mut self, plan: &Plan, numbers: &Numbers) -> Scaled {
+        if self.arena.len() < plan.arena {
+            self.arena.resize(plan.arena, 0.0);
+        }
+        if self.scratch.len() < plan.scratch {
+            self.scratch.resize(plan.scratch, 0.0);
+        }
+        self.scales.clear();
+        let mut scale = Scaled::ONE;
+        for step in &plan.steps {
+            self.step(step, numbers);
+            let by = self.rescale(step);
+            self.scales.push(by);
+            scale.shift(-by);
+        }
+        for root in &plan.roots {
+            scale.times(self.arena[root.at]);
+        }
+        scale
+    }
+
+    fn rescale(&mut self, step: &Step) -> i64 {
+        if !matches!(
+            step,
+            Step::Join(_) | Step::Close { .. } | Step::Settle { .. }
+        ) {
+            return 0;
+        }
+        let to = step.to();
+        let table = &mut self.arena[to.at..to.at + to.len];
+        let most = table.iter().fold(0.0, |m: f64, x| m.max(*x));
+        let by = -exponent(most);
+        if by.abs() <= MARGIN {
+            return 0;
+        }
+        let factor = power(by);
+        table.iter_mut().for_each(|x| *x *= factor);
+        by
+    }
+
+    fn step(&mut self, step: &Step, numbers: &Numbers) {
+        let arena = &mut self.arena;
+        match step {
+            Step::Fold {
+                open,
+                links,
+                at,
+                states,
+            } => fold(arena, numbers, *open, links, *at, *states),
+            Step::Unit { to } => arena[to.at] = 1.0,
+            Step::Load { dense, to } => {
+                let dense = &numbers.reduced.dense[*dense as usize];
+                let from = &numbers.reduced.numbers[dense.at..dense.at + dense.len];
+                arena[to.at..to.at + to.len].copy_from_slice(from);
+            }
+            Step::Absorb {
+                plain,
+                hits,
+                old,
+                from,
+                to,
+            } => {
+                let w = numbers.weight(*plain);
+                let (from, to) = two(arena, *from, *to);
+                let base = &mut to[..from.len()];
+                base.iter_mut().zip(from).for_each(|(t, f)| *t = w[1] * f);
+                forward_hits(to, from.len(), hits, *old, numbers);
+                kernel::add(&mut to[..from.len()], w[0], from);
+            }
+            Step::Gate {
+                own,
+                pack,
+                hits,
+                old,
+                from,
+                to,
+            } => {
+                let (from, to) = two(arena, *from, *to);
+                let (absent, present) = to.split_at_mut(to.len() / 2);
+                let from = match pack {
+                    Some(order) => {
+                        kernel::pick(from, &mut self.scratch[..from.len()], order);
+                        &self.scratch[..from.len()]
+                    }
+                    None => from,
+                };
+                let half = if *own { from.len() / 2 } else { from.len() };
+                absent[..half].copy_from_slice(&from[..half]);
+                absent[half..].fill(0.0);
+                present[..half].copy_from_slice(&from[from.len() - half..]);
+                forward_hits(present, half, hits, *old, numbers);
+            }
+            Step::Join(join) => join.forward(numbers, arena, &mut self.scratch),
+            Step::Close {
+                element,
+                stride,
+                from,
+                to,
+                ..
+            } => {
+                let (from, to) = two(arena, *from, *to);
+                kernel::close(from, to, *stride, numbers.closing(*element).0);
+            }
+            Step::Settle { pick, from, to } => {
+                let (from, to) = two(arena, *from, *to);
+                kernel::pick(from, to, pick);
+            }
+        }
+    }
+
+    /// After [`Work::forward`]: the marginal of every plain variable of the
+    /// plan into `marginals` (laid out as the weights). Returns how far the
+    /// worst of them was from adding up to the probability of the evidence.
+    pub fn reverse(&mut self, plan: &Plan, numbers: &Numbers, marginals: &mut [f64]) -> f64 {
+        if self.adjoint.len() < plan.arena {
+            self.adjoint.resize(plan.arena, 0.0);
+        }
+        for root in &plan.roots {
+            self.adjoint[root.at] = 1.0 / self.arena[root.at];
+        }
+        let mut worst = 0.0f64;
+        for (i, step) in plan.steps.iter().enumerate().rev() {
+            if self.scales[i] != 0 {
+                let to = step.to();
+                let factor = power(self.scales[i]);
+                self.adjoint[to.at..to.at + to.len]
+                    .iter_mut()
+                    .for_each(|x| *x *= factor);
+            }
+            self.step_back(step, numbers, marginals, &mut worst);
+        }
+        worst
+    }
+
+    fn step_back(
+        &mut self,
+        step: &Step,
+        numbers: &Numbers,
+        marginals: &mut [f64],
+        worst: &mut f64,
+    ) {
+        let mut read = |element: u32, p: &mut dyn Iterator<Item = f64>| {
+            let plain = numbers.reduced.plains[numbers.core.plains[element as usize] as usize];
+            let out = &mut marginals[plain.at..plain.at + plain.states];
+            out.iter_mut().zip(p).for_each(|(o, p)| *o = p);
+            let sum: f64 = out.iter().sum();
+            out.iter_mut().for_each(|o| *o /= sum);
+            let off = (sum - 1.0).abs();
+            *worst = if off.is_nan() {
+                f64::INFINITY
+            } else {
+                worst.max(off)
+            };
+        };
+        let arena = &self.arena;
+        let adjoint = &mut self.adjoint;
+        match step {
+            Step::Fold {
+                links, at, states, ..
+            } => {
+                fold_back(arena, adjoint, numbers, links, *at, *states, &mut read);
+            }
+            Step::Unit { .. } | Step::Load { .. } => {}
+            Step::Absorb {
+                plain,
+                hits,
+                old,
+                from,
+                to,
+            } => {
+                let w = numbers.weight(*plain);
+                let value = &arena[from.at..from.at + from.len];
+                let (above, back) = two(adjoint, *to, *from);
+                let scratch = &mut self.scratch[..above.len()];
+                scratch.copy_from_slice(above);
+                back_hits(scratch, value.len(), hits, *old, numbers);
+                let absent = w[0] * kernel::dot(value, &above[..value.len()]);
+                let present = w[1] * kernel::dot(value, &scratch[..value.len()]);
+                for ((b, a), s) in back.iter_mut().zip(above.iter()).zip(scratch.iter()) {
+                    *b = w[0] * a + w[1] * s;
+                }
+                read(*plain, &mut [absent, present].into_iter());
+            }
+            Step::Gate {
+                own,
+                pack,
+                hits,
+                old,
+                from,
+                to,
+            } => {
+                let (above, back) = two(adjoint, *to, *from);
+                let (absent, present) = above.split_at(above.len() / 2);
+                let (packed, scratch) = self.scratch.split_at_mut(from.len);
+                let half = if *own { from.len / 2 } else { from.len };
+                let scratch = &mut scratch[..present.len()];
+                scratch.copy_from_slice(present);
+                back_hits(scratch, half, hits, *old, numbers);
+                let out = if pack.is_some() {
+                    &mut *packed
+                } else {
+                    &mut *back
+                };
+                if *own {
+                    out[..half].copy_from_slice(&absent[..half]);
+                    out[half..].copy_from_slice(&scratch[..half]);
+                } else {
+                    for ((o, a), s) in out.iter_mut().zip(absent).zip(scratch.iter()) {
+                        *o = a + s;
+                    }
+                }
+                if let Some(order) = pack {
+                    kernel::unpick(packed, back, order);
+                }
+            }
+            Step::Join(join) => {
+                join.back(numbers, arena, adjoint, &mut self.scratch);
+                join.read(numbers, arena, adjoint, &mut self.scratch, &mut read);
+            }
+            Step::Close {
+                element,
+                stride,
+                from,
+                to,
+                states,
+            } => {
+                let (v, max) = numbers.closing(*element);
+                let (above, back) = two(adjoint, *to, *from);
+                kernel::close_back(back, above, *stride, v);
+                if !max {
+                    let value = &arena[from.at..from.at + from.len];
+                    let mut p = slices(value, back, *stride, *states);
+                    read(*element, &mut p);
+                }
+            }
+            Step::Settle { pick, from, to } => {
+                let (above, back) = two(adjoint, *to, *from);
+                back.fill(0.0);
+                kernel::unpick(above, back, pick);
+            }
+        }
+    }
+}
+
+/// Two tables of one memory: the first to read, the second to write.
+fn two(memory: &mut [f64], read: Table, write: Table) -> (&[f64], &mut [f64]) {
+    if read.at < write.at {
+        let (low, high) = memory.split_at_mut(write.at);
+        (&low[read.at..read.at + read.len], &mut high[..write.len])
+    } else {
+        let (low, high) = memory.split_at_mut(read.at);
+        (&high[..read.len], &mut low[write.at..write.at + write.len])
+    }
+}
+
+/// For each state of one dimension, the sum of `a b` over the rest.
+pub(super) fn slices<'a>(
+    a: &'a [f64],
+    b: &'a [f64],
+    stride: usize,
+    states: usize,
+) -> impl Iterator<Item = f64> + 'a {
+    (0..states).map(move |s| {
+        let part = |x: &'a [f64]| x.chunks_exact(stride).skip(s).step_by(states);
+        part(a).zip(part(b)).map(|(a, b)| kernel::dot(a, b)).sum()
+    })
+}
+
+fn forward_hits(buf: &mut [f64], len: usize, hits: &[Hit], old: usize, numbers: &Numbers) {
+    for hit in &hits[..old] {
+        let (_, p) = numbers.link(hit.link, hit.states);
+        kernel::hit(&mut buf[..len], hit.stride, p);
+    }
+    let mut len = len;
+    for hit in &hits[old..] {
+        let (_, p) = numbers.link(hit.link, hit.states);
+        kernel::grow(&mut buf[..len * hit.states], len, p);
+        len *= hit.states;
+    }
+}
+
+fn back_hits(buf: &mut [f64], len: usize, hits: &[Hit], old: usize, numbers: &Numbers) {
+    let mut whole = buf.len();
+    for hit in hits[old..].iter().rev() {
+        let (_, p) = numbers.link(hit.link, hit.states);
+        let base = whole / hit.states;
+        kernel::grow_back(&mut buf[..whole], base, p);
+        whole = base;
+    }
+    for hit in hits[..old].iter().rev() {
+        let (_, p) = numbers.link(hit.link, hit.states);
+        kernel::hit_back(&mut buf[..len], hit.stride, p);
+    }
+}
+
+fn fold(arena: &mut [f64], numbers: &Numbers, open: u32, links: &[u32], at: usize, states: usize) {
+    let leak = numbers.reduced.opens[open as usize].leak;
+    arena[at..at + states].copy_from_slice(&numbers.reduced.numbers[leak..leak + states]);
+    for (i, link) in links.iter().enumerate() {
+        let (link, p) = numbers.link(*link, states);
+        let w = &numbers.weights[numbers.reduced.plains[link.plain as usize].at..][..2];
+        let (from, to) = arena[at + i * states..][..2 * states].split_at_mut(states);
+        let (mut below, mut up_to) = (0.0, 0.0);
+        for ((t, f), pk) in to.iter_mut().zip(from.iter()).zip(p) {
+            up_to += pk;
+            *t = w[0] * f + w[1] * (up_to * f + pk * below);
+            below += f;
+        }
+    }
+}
+
+fn fold_back(
+    arena: &[f64],
+    adjoint: &mut [f64],
+    numbers: &Numbers,
+    links: &[u32],
+    at: usize,
+    states: usize,
+    read: &mut impl FnMut(u32, &mut dyn Iterator<Item = f64>),
+) {
+    for (i, link) in links.iter().enumerate().rev() {
+        let (link, p) = numbers.link(*link, states);
+        let w = &numbers.weights[numbers.reduced.plains[link.plain as usize].at..][..2];
+        let value = &arena[at + i * states..][..states];
+        let (back, above) = adjoint[at + i * states..][..2 * states].split_at_mut(states);
+        let mut up_to: f64 = p.iter().sum();
+        let (mut higher, mut present, mut absent) = (0.0, 0.0, 0.0);
+        for k in (0..states).rev() {
+            if k + 1 < states {
+                up_to = p[..=k].iter().sum();
+            }
+            let hit = up_to * above[k] + higher;
+            higher += p[k] * above[k];
+            absent += value[k] * above[k];
+            present += value[k] * hit;
+            back[k] = w[0] * above[k] + w[1] * hit;
+        }
+        let element = numbers.core.element[link.plain as usize];
+        read(element, &mut [w[0] * absent, w[1] * present].into_iter());
+    }
+}

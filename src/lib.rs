@@ -11,6 +11,7 @@
 //! job -> (gauge) -> evidence -----------+
 //! ```
 
+pub mod answer;
 pub mod cli;
 pub mod engine;
 pub mod gauge;
@@ -19,4 +20,5 @@ pub mod network;
 pub mod problem;
 pub mod rules;
 pub mod session;
+pub mod shell;
 pub mod words;

@@ -3,7 +3,7 @@
 
 use super::{Answer, no_such};
 use crate::job::file::Act;
-use crate::job::{Holds, Said};
+use crate::job::{ALL, Holds, Said};
 use crate::problem::{Problem, Problems};
 use crate::rules::Rules;
 use crate::session::Session;
@@ -98,9 +98,10 @@ impl Tools {
             tools,
             ..Act::now()
         })?;
-        let lacking: Vec<&str> = (session.store.job.tools.iter())
-            .filter(|(_, has)| **has == Holds::No)
-            .filter_map(|(id, _)| Some(session.rules.equipment.get(id)?.title.as_str()))
+        let job = &session.store.job;
+        let lacking: Vec<&str> = (session.rules.equipment.iter())
+            .filter(|(id, _)| !job.has_tool(id))
+            .map(|(_, tool)| tool.title.as_str())
             .collect();
         match lacking.is_empty() {
             true => writeln!(out, "every tool is taken to be at hand")?,
@@ -141,12 +142,7 @@ pub fn tools(rules: &Rules, words: &[String], only: bool) -> Result<Vec<Said>, P
     let known: BTreeSet<&String> = rules.equipment.keys().collect();
     let mut said = lines("tool", words, &known)?;
     if only {
-        let others: Vec<Said> = known
-            .into_iter()
-            .filter(|id| !said.iter().any(|s| s.of == **id))
-            .map(|id| line(id, "no"))
-            .collect();
-        said.extend(others);
+        said.insert(0, line(ALL, "no"));
     }
     Ok(said)
 }

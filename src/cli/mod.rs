@@ -7,7 +7,6 @@
 
 mod ask;
 pub mod cylinders;
-mod ending;
 pub mod holds;
 pub mod new;
 pub mod plug;
@@ -17,17 +16,14 @@ pub mod rules;
 mod size;
 pub mod undo;
 
+pub use crate::answer::{Answer, Ending};
 use crate::problem::Problem;
 use crate::session::{self, Session};
 use crate::words::nearest;
 use clap::{Args, Parser, Subcommand};
-pub use ending::Ending;
 use std::ffi::OsString;
 use std::io::Write;
 use std::path::PathBuf;
-
-/// What a word answers with.
-pub type Answer = Result<(), Ending>;
 
 /// Finds out why an engine burns oil, loses compression, smokes, overheats or
 /// fouls plugs, before it is taken apart.

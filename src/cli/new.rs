@@ -82,7 +82,7 @@ impl New {
         let store = Store::create(&self.job, file)?;
         let session = Session::with(rules, store)?;
         let job = self.job.display();
-        writeln!(out, "started {job}: {}", headline(&session))?;
+        writeln!(out, "started {job} for {}", headline(&session))?;
         writeln!(out, "go on with `sootsayer talk {job}`")?;
         Ok(())
     }
@@ -171,7 +171,7 @@ impl New {
     }
 }
 
-/// The engine in one line: "Hill pump (Industrial petrol engine, 4 cylinders)".
+/// The engine in one line: "Hill pump: Industrial petrol engine, 4 cylinders".
 pub fn headline(session: &Session) -> String {
     let engine = &session.engine;
     let family = session.rules.families.get(&engine.family);

@@ -23,6 +23,9 @@ pub use moment::Moment;
 pub use said::Said;
 use std::collections::{BTreeMap, BTreeSet};
 
+/// Every tool: `all=no` with a few others said `yes` is a shop that has only those.
+pub const ALL: &str = "all";
+
 /// Why and when a reading left the evidence.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Gone {
@@ -71,7 +74,7 @@ pub struct Job {
     pub facts: BTreeMap<String, Holds>,
     /// Set-ups that the engine is in now.
     pub set_up: BTreeSet<String>,
-    /// Tools said to be at hand or not; one that was never spoken of is taken to be at hand.
+    /// Tools said to be at hand or not, [`ALL`] for those not named.
     pub tools: BTreeMap<String, Holds>,
 }
 
@@ -152,6 +155,9 @@ impl Job {
             note(&mut self.facts, said)?;
         }
         for said in &act.tools {
+            if said.of == ALL {
+                self.tools.clear();
+            }
             note(&mut self.tools, said)?;
         }
         for said in &act.set_up {
@@ -161,6 +167,12 @@ impl Job {
             };
         }
         Ok(())
+    }
+
+    /// Whether a tool is at hand; one that was never spoken of is taken to be.
+    pub fn has_tool(&self, id: &str) -> bool {
+        let said = self.tools.get(id).or(self.tools.get(ALL));
+        said.is_none_or(|holds| *holds == Holds::Yes)
     }
 
     /// The number of the last act that can be undone: the latest that is

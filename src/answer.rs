@@ -1,8 +1,11 @@
-//! How a run of a word can end other than well.
+//! How a word at the bench answers, and how it can end other than well.
 
 use crate::problem::{Problem, Problems};
 use std::fmt;
 use std::io::{self, Write};
+
+/// What a word answers with.
+pub type Answer = Result<(), Ending>;
 
 /// Why a word did not answer; decides the exit status.
 #[derive(Debug)]

@@ -7,6 +7,7 @@
 
 use crate::engine::Engine;
 use crate::rules::Rules;
+use crate::rules::file::Scope;
 use rust_stemmers::{Algorithm, Stemmer};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -16,6 +17,9 @@ const IDLE: &str = "a an and are as be been by can did do does for from had has 
 
 /// Likeness of two stems that counts as a slip of the pen.
 const SLIP: f64 = 0.8;
+
+/// What is seen on the engine as a whole is meant before what is seen at a cylinder.
+const FINER: f64 = 0.98;
 
 /// What sort of thing was found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -63,18 +67,34 @@ impl Index {
         };
         for (id, f) in &rules.findings {
             if rules.applies(&engine.traits, &f.on, &f.not_on) {
-                index.add(Sort::Finding, id, &f.title, &[&f.ask, &f.help], &f.words);
+                let known = if f.scope == Scope::Engine { 1.0 } else { FINER };
+                index.add(
+                    Sort::Finding,
+                    id,
+                    &f.title,
+                    &[&f.ask, &f.help],
+                    &f.words,
+                    known,
+                );
             }
         }
         for (id, f) in &rules.facts {
             if rules.applies(&engine.traits, &f.on, &[]) {
-                index.add(Sort::Fact, id, &f.title, &[&f.ask], &f.words);
+                index.add(Sort::Fact, id, &f.title, &[&f.ask], &f.words, 1.0);
             }
         }
         index
     }
 
-    fn add(&mut self, sort: Sort, id: &str, title: &str, prose: &[&String], words: &[String]) {
+    fn add(
+        &mut self,
+        sort: Sort,
+        id: &str,
+        title: &str,
+        prose: &[&String],
+        words: &[String],
+        known: f64,
+    ) {
         let mut phrases = vec![(title, 1.0), (id, 0.95)];
         phrases.extend(words.iter().map(|w| (w.as_str(), 1.0)));
         phrases.extend(prose.iter().map(|p| (p.as_str(), 0.7)));
@@ -82,7 +102,7 @@ impl Index {
             .into_iter()
             .map(|(text, weight)| Phrase {
                 stems: self.stems(text),
-                weight,
+                weight: weight * known,
             })
             .collect();
         let all: BTreeSet<&String> = phrases.iter().flat_map(|p| &p.stems).collect();

@@ -8,7 +8,7 @@
 
 use super::air::SEA_LEVEL;
 use super::crank;
-use super::quantity::{Absolute, Angle, Number, Pressure, Turning, of};
+use super::quantity::{Absolute, Angle, Length, Number, Pressure, Turning, Volume, of};
 use super::range::Range;
 use super::{short, units};
 use crate::problem::Problem;
@@ -34,9 +34,9 @@ pub enum Working {
 pub struct Cranking {
     /// How the engine works.
     pub working: Working,
-    /// Geometric compression ratio.
+    /// Geometric compression ratio; a ported two-stroke's from the closing of its exhaust port on.
     pub ratio: Option<f64>,
-    /// Intake valve (two-stroke: exhaust port) closes, after bottom dead centre.
+    /// Intake valve closes, after bottom dead centre; not used for a ported two-stroke.
     pub closes: Option<Angle>,
     /// Rod between centres over stroke.
     pub rod_ratio: Option<f64>,
@@ -167,7 +167,8 @@ pub fn expected(engine: &Cranking) -> Result<Expected, Problem> {
     })
 }
 
-/// A figure taken for what is not known, with its standard deviation.
+/// A figure with its standard deviation.
+#[derive(Clone, Copy)]
 struct Taken {
     value: f64,
     deviation: f64,
@@ -176,6 +177,27 @@ struct Taken {
 /// The band from geometry, without a maker's figure.
 fn worked_out(engine: &Cranking) -> Result<Expected, Problem> {
     let mut assumed = Vec::new();
+    let effective = effective(engine, &mut assumed)?;
+    let exponent = exponent(engine, &mut assumed)?;
+    let share = (exponent.value * effective.deviation / effective.value)
+        .hypot(effective.value.ln() * exponent.deviation);
+    let end = polytropic(engine.around, effective.value, exponent.value);
+    let mut likely = end.over(engine.around);
+    let mut deviation = Pressure::from_si(end.si() * share);
+    if engine.decompressor {
+        likely = likely * 0.75;
+        deviation = deviation + likely * 0.15;
+        assumed.push("a decompressor takes about a quarter off, within 15 % (judgement); hold it shut for a true figure".into());
+    }
+    Ok(Expected {
+        effective_ratio: Some(effective.value),
+        ..Expected::of(likely, deviation, assumed)
+    })
+}
+
+/// The ratio from the closing of the intake on, with its error. A two-stroke's
+/// is rated from the closing of its exhaust port already.
+fn effective(engine: &Cranking, assumed: &mut Vec<String>) -> Result<Taken, Problem> {
     let ratio = match engine.ratio {
         Some(value) => Taken {
             value: crank::RATIO.check(Number::from_si(value))?.si(),
@@ -191,73 +213,61 @@ fn worked_out(engine: &Cranking) -> Result<Expected, Problem> {
             taken
         }
     };
+    let Some(usual) = usual_closing(engine.working) else {
+        assumed.push(
+            "the ratio counts from the closing of the exhaust port, as two-strokes are rated"
+                .into(),
+        );
+        return Ok(ratio);
+    };
     let closes = match engine.closes {
         Some(angle) => Taken {
-            value: angle.si(),
+            value: crank::CLOSES.check(angle)?.si(),
             deviation: 2.0,
         },
         None => {
-            let taken = usual_closing(engine.working);
             assumed.push(format!(
-                "{} closes {} degrees after bottom dead centre, within {} (not given, judgement)",
-                if engine.working == Working::SparkTwoStroke {
-                    "exhaust port"
-                } else {
-                    "intake valve"
-                },
-                short(taken.value),
-                short(taken.deviation)
+                "intake valve closes {} degrees after bottom dead centre, within {} (not given, judgement)",
+                short(usual.value),
+                short(usual.deviation)
             ));
-            taken
+            usual
         }
     };
     let rod = engine.rod_ratio.unwrap_or(1.7);
     if engine.rod_ratio.is_none() {
         assumed.push("rod 1.7 strokes long (not given; it matters little)".into());
     }
-    let exponent = exponent(engine, &mut assumed)?;
-    let at = |ratio: f64, closes: f64| {
-        crank::effective_ratio(ratio, Angle::from_si(closes.clamp(0.0, 110.0)), rod)
+    let at = |closes: f64| {
+        crank::effective_ratio(ratio.value, Angle::from_si(closes.clamp(0.0, 110.0)), rod)
     };
-    crank::CLOSES.check(Angle::from_si(closes.value))?;
-    let effective = at(ratio.value, closes.value)?;
-    let by_ratio = (effective - 1.0) / (ratio.value - 1.0) * ratio.deviation;
-    let by_closing = (at(ratio.value, closes.value - closes.deviation)?
-        - at(ratio.value, closes.value + closes.deviation)?)
-        / 2.0;
-    let share = ((exponent.value / effective).powi(2) * (by_ratio.powi(2) + by_closing.powi(2))
-        + (effective.ln() * exponent.deviation).powi(2))
-    .sqrt();
-    let end = polytropic(engine.around, effective, exponent.value);
-    let mut likely = end.over(engine.around);
-    let mut deviation = Pressure::from_si(end.si() * share);
-    if engine.decompressor {
-        likely = likely * 0.75;
-        deviation = deviation + likely * 0.15;
-        assumed.push("a decompressor takes about a quarter off, within 15 % (judgement); hold it shut for a true figure".into());
-    }
-    Ok(Expected {
-        effective_ratio: Some(effective),
-        ..Expected::of(likely, deviation, assumed)
+    let value = at(closes.value)?;
+    let by_ratio = (value - 1.0) / (ratio.value - 1.0) * ratio.deviation;
+    let by_closing =
+        (at(closes.value - closes.deviation)? - at(closes.value + closes.deviation)?) / 2.0;
+    Ok(Taken {
+        value,
+        deviation: by_ratio.hypot(by_closing),
     })
 }
 
 fn usual_ratio(working: Working) -> Taken {
     let (value, deviation) = match working {
         Working::Spark => (9.0, 0.8),
-        Working::SparkTwoStroke => (8.0, 1.0),
+        Working::SparkTwoStroke => (6.5, 0.8),
         Working::Diesel => (19.0, 2.0),
     };
     Taken { value, deviation }
 }
 
-fn usual_closing(working: Working) -> Taken {
+/// Usual closing of the intake valve; a ported two-stroke has none.
+fn usual_closing(working: Working) -> Option<Taken> {
     let (value, deviation) = match working {
         Working::Spark => (55.0, 8.0),
-        Working::SparkTwoStroke => (85.0, 6.0),
+        Working::SparkTwoStroke => return None,
         Working::Diesel => (40.0, 7.0),
     };
-    Taken { value, deviation }
+    Some(Taken { value, deviation })
 }
 
 /// The effective exponent: 1.2 to 1.3 in practice for spark engines (a printed
@@ -291,4 +301,17 @@ fn exponent(engine: &Cranking, assumed: &mut Vec<String>) -> Result<Taken, Probl
         "throttle open; effective exponent {value:.3}, standard deviation {deviation:.3} (printed range 1.2 to 1.3 for spark engines, the rest judgement)",
     ));
     Ok(Taken { value, deviation })
+}
+
+/// Ratio of a two-stroke from the closing of its exhaust port on: swept volume
+/// above the port and head volume over head volume.
+///
+/// # Errors
+/// A bore, a height or a head volume that cannot be.
+pub fn trapped_ratio(bore: Length, port: Length, head: Volume) -> Result<f64, Problem> {
+    super::leakdown::BORE.check(bore)?;
+    Range::new("port below top dead centre", 2.0, 400.0, units::MM).check(port)?;
+    Range::new("head volume", 0.5, 5000.0, units::ML).check(head)?;
+    let swept = std::f64::consts::PI / 4.0 * bore.si() * bore.si() * port.si();
+    Ok((swept + head.si()) / head.si())
 }

@@ -13,10 +13,15 @@ pub mod kind;
 pub mod leakdown;
 pub mod normal;
 pub mod nozzle;
+pub mod oil_sample;
+pub mod oil_use;
 pub mod quantity;
 pub mod range;
+pub mod reduce;
 pub mod reference;
+pub mod shop;
 pub mod units;
+pub mod vacuum;
 
 pub use figure::{Figure, out_of_range, short};
 pub use kind::{Kind, UnitSet};

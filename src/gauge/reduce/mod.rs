@@ -1,0 +1,353 @@
+//! From raw readings to graded figures: what `measured.by` of a finding names.
+//!
+//! A job hands in its standing raw readings; out come, for each finding that is
+//! measured and each place, the figure with its standard deviation and the
+//! likelihood of every grade. A raw reading feeds a finding once. Where one
+//! figure is looked at from two sides (compression too low, too high), the
+//! side on which it does not lie is told nothing: two views of one reading are
+//! not two readings.
+
+mod compression;
+mod leak;
+mod oil;
+mod siblings;
+
+use super::shop::{Instrument, Workbench};
+use super::{Figure, Kind, UnitSet, normal, units::Unit};
+use crate::engine::{Engine, Place};
+use crate::problem::Problem;
+use crate::rules::file::{Dimensions, Finding, Limit, Reading};
+use crate::words::{listed, nearest, three_figures};
+
+/// One raw reading that stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Raw<'a> {
+    /// Its index in the job's list of readings.
+    pub index: usize,
+    /// What is read, as the rules describe it.
+    pub reading: &'a Reading,
+    /// Where.
+    pub place: Place,
+    /// What was read.
+    pub figure: Figure,
+    /// The instrument's name in the shop file, if one was named.
+    pub instrument: Option<&'a str>,
+}
+
+/// What the reductions need to know beside the readings.
+#[derive(Debug, Clone)]
+pub struct Bench<'a> {
+    /// The engine, with its family's usual dimensions where the job has none.
+    pub engine: &'a Engine,
+    /// Dimensions that the job itself gives: only these are the maker's.
+    pub own: &'a Dimensions,
+    /// The shop's air and instruments.
+    pub shop: &'a Workbench,
+    /// Published limits that apply to this engine.
+    pub limits: Vec<&'a Limit>,
+}
+
+/// A figure brought to what a finding grades, with its standard deviation.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reduced {
+    /// Where.
+    pub place: Place,
+    /// The figure.
+    pub value: f64,
+    /// One standard deviation.
+    pub deviation: f64,
+    /// Indices of the raw readings that it rests on.
+    pub from: Vec<usize>,
+    /// How it was got, in words; empty when it is the raw figure.
+    pub how: String,
+}
+
+/// What a measured finding was found to be.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Graded {
+    /// The finding.
+    pub finding: String,
+    /// The figure that it was graded by.
+    pub figure: Reduced,
+    /// Likelihood of each grade, greatest 1.
+    pub likelihood: Vec<f64>,
+}
+
+/// The reductions that `measured.by` may name, with what each gives.
+pub const REDUCTIONS: &[(&str, &str)] = &[
+    ("raw", "the reading in its own unit; repeats averaged"),
+    (
+        "as-reference-tester",
+        "leak-down in percent as a 0.040 in restrictor at 80 psi and sea level would show it",
+    ),
+    (
+        "share-of-reference",
+        "compression over what a sound cylinder of this engine would read today",
+    ),
+    (
+        "share-of-final",
+        "first stroke's compression over the last stroke's",
+    ),
+    (
+        "share-of-final-when-low",
+        "the same, only where the last stroke's is itself low",
+    ),
+    ("rise-over-dry", "wet compression over dry, less one"),
+    (
+        "share-of-limit",
+        "the figure over the published limit for the kind of engine",
+    ),
+    (
+        "share-of-siblings",
+        "the figure over the middle one of the other cylinders",
+    ),
+    (
+        "above-siblings",
+        "the figure less the middle one of the other cylinders",
+    ),
+    (
+        "below-siblings",
+        "the middle one of the other cylinders less the figure",
+    ),
+    (
+        "at-sea-level",
+        "manifold vacuum as it would be at sea level",
+    ),
+    (
+        "at-usual-interval",
+        "metal in the oil as this rate would bring it to over a usual oil life, top-ups counted in",
+    ),
+];
+
+/// Reads a figure as typed for a raw reading and refuses what cannot be.
+///
+/// # Errors
+/// As [`Figure::parse`]; a figure outside the reading's physical range.
+pub fn read(reading: &Reading, text: &str, set: UnitSet) -> Result<Figure, Problem> {
+    let kind: Kind = reading.quantity.parse().map_err(Problem::new)?;
+    let own = Unit::named_of(&reading.unit, kind.dimensions());
+    let named = match set {
+        UnitSet::Metric => reading.metric.as_deref(),
+        UnitSet::Us => reading.us.as_deref(),
+    };
+    let bare = named
+        .and_then(|name| Unit::named_of(name, kind.dimensions()))
+        .unwrap_or(kind.usual(set));
+    let figure = Figure::parse_as(text, kind, bare)?;
+    let title = &reading.title;
+    if let Some(over) = figure.over {
+        let cylinder = figure.unit.to_si(figure.value);
+        let tester = Workbench::default().tester(
+            None,
+            Some(super::Pressure::from_si(figure.unit.to_si(over))),
+        );
+        super::leakdown::LeakDown::of_gauges(&tester, super::Pressure::from_si(cylinder))?;
+    } else if let Some(unit) = own {
+        figure.within(title, reading.between, unit)?;
+    }
+    if figure.value < 0.0 && kind == Kind::OilRate {
+        return Err(Problem::new(format!("{title} {figure} is below 0"))
+            .hint("oil that rises is `oil-level-rising`, not a rate of use"));
+    }
+    Ok(figure)
+}
+
+/// Grades every measured finding that the raw readings speak of, in the order
+/// of findings, then places. What could not be brought to a graded figure is
+/// told among the problems and left out.
+pub fn evidence<'f>(
+    findings: impl IntoIterator<Item = &'f Finding>,
+    raws: &[Raw],
+    bench: &Bench,
+) -> (Vec<Graded>, Vec<Problem>) {
+    let measured: Vec<&Finding> = findings
+        .into_iter()
+        .filter(|f| f.measured.is_some())
+        .collect();
+    let mut graded = Vec::new();
+    let mut problems: Vec<Problem> = Vec::new();
+    for finding in &measured {
+        let Some(how) = &finding.measured else {
+            continue;
+        };
+        if !raws.iter().any(|raw| raw.reading.reading == how.reading) {
+            continue;
+        }
+        let (figures, wrong) = reduce(&how.by, &how.reading, raws, bench);
+        for problem in wrong {
+            if !problems.contains(&problem) {
+                problems.push(problem);
+            }
+        }
+        for figure in figures {
+            let own =
+                normal::likelihood(&how.bounds, how.falling(), figure.value, figure.deviation);
+            let likelihood = other_side(finding, &measured, &figure)
+                .map_or(own.clone(), |hidden| {
+                    own.iter().map(|l| hidden + (1.0 - hidden) * l).collect()
+                });
+            graded.push(Graded {
+                finding: finding.finding.clone(),
+                likelihood,
+                figure,
+            });
+        }
+    }
+    (graded, problems)
+}
+
+/// How likely the figure lies on the other side of a two-sided reading: beyond
+/// the first bound of a finding that grades the same figure the other way.
+fn other_side(finding: &Finding, measured: &[&Finding], figure: &Reduced) -> Option<f64> {
+    let own = finding.measured.as_ref()?;
+    let other = measured
+        .iter()
+        .filter_map(|f| f.measured.as_ref())
+        .find(|m| m.reading == own.reading && m.by == own.by && m.falling() != own.falling())?;
+    let beyond = normal::between(
+        figure.value,
+        figure.deviation,
+        if other.falling() {
+            f64::NEG_INFINITY
+        } else {
+            *other.bounds.first()?
+        },
+        if other.falling() {
+            *other.bounds.first()?
+        } else {
+            f64::INFINITY
+        },
+    );
+    Some(beyond)
+}
+
+/// Brings the raw readings of one kind to graded figures, place by place.
+pub fn reduce(
+    by: &str,
+    reading: &str,
+    raws: &[Raw],
+    bench: &Bench,
+) -> (Vec<Reduced>, Vec<Problem>) {
+    let mut problems = Vec::new();
+    let figures = match by {
+        "raw" => settled(reading, raws, bench, &mut problems),
+        "as-reference-tester" => leak::as_reference_tester(reading, raws, bench, &mut problems),
+        "share-of-reference" => {
+            compression::share_of_reference(reading, raws, bench, &mut problems)
+        }
+        "share-of-final" => compression::share_of_final(reading, raws, bench, &mut problems),
+        "share-of-final-when-low" => {
+            compression::share_when_low(reading, raws, bench, &mut problems)
+        }
+        "rise-over-dry" => compression::rise_over_dry(reading, raws, bench, &mut problems),
+        "share-of-limit" => oil::share_of_limit(reading, raws, bench, &mut problems),
+        "share-of-siblings" => siblings::share(reading, raws, bench, &mut problems),
+        "above-siblings" => siblings::above(reading, raws, bench, &mut problems),
+        "below-siblings" => siblings::below(reading, raws, bench, &mut problems),
+        "at-sea-level" => oil::at_sea_level(reading, raws, bench, &mut problems),
+        "at-usual-interval" => oil::at_usual_interval(reading, raws, bench, &mut problems),
+        _ => {
+            let names: Vec<&str> = REDUCTIONS.iter().map(|(name, _)| *name).collect();
+            let problem = Problem::new(format!("no reduction is called `{by}`"));
+            problems.push(match nearest(by, names.iter().copied()) {
+                Some(name) => problem.hint(format!("did you mean `{name}`?")),
+                None => problem.hint(format!("there are {}", listed(&names, "and"))),
+            });
+            vec![]
+        }
+    };
+    (figures, problems)
+}
+
+/// The raw figures in the reading's own unit, repeats at one place averaged:
+/// mean, and the deviation of one reading over the root of their number.
+fn settled(
+    reading: &str,
+    raws: &[Raw],
+    bench: &Bench,
+    problems: &mut Vec<Problem>,
+) -> Vec<Reduced> {
+    let mut places: Vec<Place> = raws
+        .iter()
+        .filter(|raw| raw.reading.reading == reading)
+        .map(|raw| raw.place)
+        .collect();
+    places.sort();
+    places.dedup();
+    let mut found = Vec::new();
+    for place in places {
+        let mut each = Vec::new();
+        for raw in raws
+            .iter()
+            .filter(|r| r.reading.reading == reading && r.place == place)
+        {
+            match one(raw, bench) {
+                Ok(estimate) => each.push((estimate, raw.index)),
+                Err(problem) => problems.push(problem),
+            }
+        }
+        if !each.is_empty() {
+            found.push(pooled(place, &each));
+        }
+    }
+    found
+}
+
+/// The mean of repeats, each weighed by its own error.
+fn pooled(place: Place, each: &[((f64, f64), usize)]) -> Reduced {
+    let weight = |deviation: f64| deviation.max(1e-9).powi(-2);
+    let total: f64 = each.iter().map(|((_, d), _)| weight(*d)).sum();
+    let value = each.iter().map(|((v, d), _)| v * weight(*d)).sum::<f64>() / total;
+    let how = match each.len() {
+        1 => String::new(),
+        n => format!("mean of {n} readings"),
+    };
+    Reduced {
+        place,
+        value,
+        deviation: total.powf(-0.5),
+        from: each.iter().map(|(_, index)| *index).collect(),
+        how,
+    }
+}
+
+/// One raw reading in the unit of its kind, with its standard deviation.
+fn one(raw: &Raw, bench: &Bench) -> Result<(f64, f64), Problem> {
+    let reading = raw.reading;
+    let instrument = bench.shop.instrument(raw.instrument, &reading.reading);
+    if raw.figure.over.is_some() {
+        return Ok(leak::percent_of_gauges(raw, instrument));
+    }
+    let kind: Kind = reading.quantity.parse().map_err(Problem::new)?;
+    let unit = Unit::named_of(&reading.unit, kind.dimensions()).ok_or_else(|| {
+        Problem::new(format!(
+            "reading `{}`: `{}` is no unit of {kind}",
+            reading.reading, reading.unit
+        ))
+    })?;
+    let value = raw.figure.value_in(unit).ok_or_else(|| {
+        Problem::new(format!(
+            "{} {} cannot be told in {unit}",
+            reading.title, raw.figure
+        ))
+    })?;
+    Ok((value, error_of(value, reading, instrument, unit)))
+}
+
+/// The instrument's own repeatability where the shop gives one, else the kind's.
+fn error_of(value: f64, reading: &Reading, instrument: Option<&Instrument>, unit: Unit) -> f64 {
+    let own = instrument
+        .and_then(|it| it.repeatability)
+        .and_then(|figure| {
+            (figure.unit.dimension() == unit.dimension()).then(|| {
+                (figure.unit.error_to_si(1.0, figure.value) / unit.error_to_si(1.0, 1.0)).abs()
+            })
+        });
+    own.unwrap_or(reading.error)
+        .hypot(reading.error_share * value)
+}
+
+/// `151 of 150 kPa`-like figures in words.
+fn said(value: f64) -> String {
+    three_figures(value)
+}

@@ -16,6 +16,7 @@ pub mod cli;
 pub mod engine;
 pub mod gauge;
 pub mod job;
+pub mod measure;
 pub mod network;
 pub mod problem;
 pub mod rules;

@@ -2,6 +2,7 @@
 //! shell, hand to every word.
 
 use crate::engine::Engine;
+use crate::gauge::shop::Workbench;
 use crate::job::meaning::Reader;
 use crate::job::store::Store;
 use crate::job::{self, Observation, Warning, layout};
@@ -18,6 +19,8 @@ pub struct Session {
     pub engine: Engine,
     /// The job and the file that keeps it.
     pub store: Store,
+    /// The shop's air and instruments.
+    pub shop: Workbench,
 }
 
 impl Session {
@@ -50,6 +53,7 @@ impl Session {
             rules,
             engine,
             store,
+            shop: Workbench::default(),
         })
     }
 
@@ -64,7 +68,7 @@ impl Session {
 
     /// What the readings that stand tell the network, and what is wrong with them.
     pub fn evidence(&self) -> (Vec<Observation>, Vec<Warning>) {
-        job::evidence(&self.rules, &self.engine, &self.store.job)
+        job::evidence(&self.rules, &self.engine, &self.store.job, &self.shop)
     }
 }
 

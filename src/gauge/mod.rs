@@ -8,22 +8,19 @@
 pub mod air;
 pub mod compression;
 pub mod crank;
-pub mod figure;
-pub mod kind;
 pub mod leakdown;
 pub mod normal;
 pub mod nozzle;
 pub mod oil_sample;
 pub mod oil_use;
-pub mod quantity;
-pub mod range;
 pub mod reduce;
 pub mod reference;
 pub mod shop;
-pub mod units;
 pub mod vacuum;
 
-pub use figure::{Figure, out_of_range, short};
-pub use kind::{Kind, UnitSet};
-pub use quantity::*;
-pub use range::Range;
+pub use crate::measure::{
+    Absolute, Angle, Area, Dimension, Figure, Force, Kind, Length, Mass, MassPerWork, Number, Of,
+    Power, Pressure, Quantity, Range, Resistance, Share, Temperature, Time, Turning, UnitOf,
+    UnitSet, Voltage, Volume, VolumePerLength, VolumeRate, of, out_of_range, quantity, range,
+    short, units,
+};

@@ -9,11 +9,9 @@ use super::meaning::{Meaning, Reader, Understood};
 use super::together::together;
 use super::{Job, Reading};
 use crate::engine::{Engine, Place};
-use crate::gauge::Figure;
-use crate::gauge::normal::likelihood;
-use crate::gauge::units::Unit;
+use crate::gauge::reduce::{self, Bench, Raw};
+use crate::gauge::shop::Workbench;
 use crate::rules::Rules;
-use crate::rules::file;
 use crate::words::listed;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -41,16 +39,21 @@ pub struct Warning {
     pub readings: Vec<usize>,
 }
 
-/// One reading's part in an observation.
+/// What was seen, or the figures of one gauge: a part in an observation.
 struct Part {
-    reading: usize,
+    readings: Vec<usize>,
     likelihood: Vec<f64>,
     value: String,
     title: String,
 }
 
 /// What the network is told, in the order first recorded, and what is wrong with the readings.
-pub fn evidence(rules: &Rules, engine: &Engine, job: &Job) -> (Vec<Observation>, Vec<Warning>) {
+pub fn evidence(
+    rules: &Rules,
+    engine: &Engine,
+    job: &Job,
+    shop: &Workbench,
+) -> (Vec<Observation>, Vec<Warning>) {
     let reader = Reader {
         rules,
         engine,
@@ -58,6 +61,7 @@ pub fn evidence(rules: &Rules, engine: &Engine, job: &Job) -> (Vec<Observation>,
     };
     let mut warnings = vec![];
     let mut parts: BTreeMap<(String, Place), Vec<Part>> = BTreeMap::new();
+    let mut raws: Vec<Raw> = vec![];
     for (index, reading) in job.readings.iter().enumerate() {
         if reading.gone.is_some() {
             continue;
@@ -65,7 +69,7 @@ pub fn evidence(rules: &Rules, engine: &Engine, job: &Job) -> (Vec<Observation>,
         match reader.understand(&reading.said) {
             Ok(understood) => {
                 for it in understood {
-                    add(rules, engine, index, reading, &it, &mut parts);
+                    add(rules, index, reading, &it, &mut parts, &mut raws);
                 }
             }
             Err(problem) => warnings.push(Warning {
@@ -77,6 +81,13 @@ pub fn evidence(rules: &Rules, engine: &Engine, job: &Job) -> (Vec<Observation>,
             }),
         }
     }
+    let bench = Bench {
+        engine,
+        own: &job.file.engine.dimensions,
+        shop,
+        limits: rules.limits_for(&engine.traits),
+    };
+    measured(rules, &raws, &bench, job, &mut parts, &mut warnings);
     let mut seen: Vec<Observation> = (parts.into_iter())
         .map(|((finding, place), parts)| joined(finding, place, &parts, &mut warnings))
         .collect();
@@ -88,74 +99,90 @@ pub fn evidence(rules: &Rules, engine: &Engine, job: &Job) -> (Vec<Observation>,
     (seen, warnings)
 }
 
-/// Files a reading under every finding that it says something of.
-fn add(
-    rules: &Rules,
-    engine: &Engine,
+/// Files a stated grade under its finding, and a figure among the raw readings.
+fn add<'a>(
+    rules: &'a Rules,
     index: usize,
-    reading: &Reading,
+    reading: &'a Reading,
     it: &Understood,
     parts: &mut BTreeMap<(String, Place), Vec<Part>>,
+    raws: &mut Vec<Raw<'a>>,
 ) {
-    let mut file = |finding: &str, likelihood: Vec<f64>, title: &str| {
-        parts
-            .entry((finding.into(), it.place))
-            .or_default()
-            .push(Part {
-                reading: index,
-                likelihood,
-                value: reading.said.value.clone(),
-                title: title.into(),
-            });
-    };
     match &it.meaning {
         Meaning::Unknown { .. } => {}
         Meaning::Graded { finding, grades } => {
-            let likelihood = grades.iter().map(|&g| f64::from(u8::from(g))).collect();
             let title = rules
                 .findings
                 .get(finding)
                 .map_or(finding.as_str(), |f| &f.title);
-            file(finding, likelihood, title);
+            parts
+                .entry((finding.clone(), it.place))
+                .or_default()
+                .push(Part {
+                    readings: vec![index],
+                    likelihood: grades.iter().map(|&g| f64::from(u8::from(g))).collect(),
+                    value: reading.said.value.clone(),
+                    title: title.into(),
+                });
         }
         Meaning::Figure {
             reading: id,
             figure,
-        } => {
-            let Some(raw) = rules.readings.get(id) else {
-                return;
-            };
-            for finding in rules.findings.values() {
-                let Some(measured) = &finding.measured else {
-                    continue;
-                };
-                if measured.reading != *id
-                    || !rules.applies(&engine.traits, &finding.on, &finding.not_on)
-                {
-                    continue;
-                }
-                if let Some((value, error)) = reduced(raw, &measured.by, figure) {
-                    file(
-                        &finding.finding,
-                        likelihood(&measured.bounds, measured.falling(), value, error),
-                        &raw.title,
-                    );
-                }
-            }
-        }
+        } => raws.extend(rules.readings.get(id).map(|described| Raw {
+            index,
+            reading: &described.it,
+            place: it.place,
+            figure: *figure,
+            instrument: reading.instrument.as_deref(),
+        })),
     }
 }
 
-/// The graded figure and its standard deviation.
-fn reduced(raw: &file::Reading, by: &str, figure: &Figure) -> Option<(f64, f64)> {
-    if by != "raw" {
-        return None;
+/// Brings the raw readings to graded figures and files them under their findings.
+fn measured(
+    rules: &Rules,
+    raws: &[Raw],
+    bench: &Bench,
+    job: &Job,
+    parts: &mut BTreeMap<(String, Place), Vec<Part>>,
+    warnings: &mut Vec<Warning>,
+) {
+    let findings = (rules.findings.values())
+        .filter(|f| rules.applies(&bench.engine.traits, &f.on, &f.not_on))
+        .map(|f| &f.it);
+    let (graded, problems) = reduce::evidence(findings, raws, bench);
+    for it in graded {
+        let of = |index: &&usize| raws.iter().find(|raw| raw.index == **index);
+        let own: Vec<&Raw> = (it.figure.from.iter())
+            .filter_map(|index| of(&index))
+            .filter(|raw| raw.place == it.figure.place && raw.reading.reading == it.reading)
+            .collect();
+        let said: Vec<&str> = (own.iter())
+            .map(|raw| job.readings[raw.index].said.value.as_str())
+            .collect();
+        let mut value = listed(&said, "and");
+        if !it.figure.how.is_empty() {
+            value = format!("{value} ({})", it.figure.how);
+        }
+        parts
+            .entry((it.finding, it.figure.place))
+            .or_default()
+            .push(Part {
+                title: own
+                    .first()
+                    .map_or(String::new(), |raw| raw.reading.title.clone()),
+                readings: it.figure.from,
+                likelihood: it.likelihood,
+                value,
+            });
     }
-    let value = match figure.over {
-        Some(over) => 100.0 * (1.0 - figure.value / over),
-        None => figure.value_in(Unit::named(&raw.unit)?)?,
-    };
-    Some((value, raw.error.hypot(raw.error_share * value)))
+    warnings.extend(problems.into_iter().map(|problem| Warning {
+        says: match problem.hint {
+            Some(hint) => format!("{}: {hint}", problem.what),
+            None => problem.what,
+        },
+        readings: vec![],
+    }));
 }
 
 /// The parts of one finding at one place as a single observation.
@@ -165,7 +192,7 @@ fn joined(
     parts: &[Part],
     warnings: &mut Vec<Warning>,
 ) -> Observation {
-    let readings: BTreeSet<usize> = parts.iter().map(|p| p.reading).collect();
+    let readings: BTreeSet<usize> = parts.iter().flat_map(|p| p.readings.clone()).collect();
     let mut values: Vec<&str> = parts.iter().map(|p| p.value.as_str()).collect();
     values.dedup();
     let title = parts.first().map_or("", |p| p.title.as_str());

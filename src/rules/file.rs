@@ -236,9 +236,9 @@ pub struct Cause {
 pub struct Measured {
     /// The raw reading it comes from (an id of `rules/readings.yaml`); several findings may share one.
     pub reading: String,
-    /// How the raw reading becomes the graded figure: `raw`, or the name of a reduction of the gauge module.
-    #[serde(default = "raw")]
-    pub by: String,
+    /// How the raw reading becomes the graded figure.
+    #[serde(default)]
+    pub by: By,
     /// The bounds between grades in the unit of the reading (or in the reduction's own unit), from grade 0 outward; rising or falling.
     pub bounds: Vec<f64>,
     /// A low figure is the bad one. To be said only where there is one bound; with more, their order shows it.
@@ -255,8 +255,37 @@ impl Measured {
     }
 }
 
-fn raw() -> String {
-    "raw".into()
+/// How a raw reading becomes the figure that a finding is graded by.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
+)]
+#[serde(rename_all = "kebab-case")]
+pub enum By {
+    /// The reading in its own unit; repeats averaged.
+    #[default]
+    Raw,
+    /// Leak-down in percent as a 0.040 in restrictor at 80 psi and sea level would show it.
+    AsReferenceTester,
+    /// Compression over what a sound cylinder of this engine would read today.
+    ShareOfReference,
+    /// The first stroke's compression over the last stroke's.
+    ShareOfFinal,
+    /// The same, only where the last stroke's is itself low.
+    ShareOfFinalWhenLow,
+    /// Wet compression over dry, less one.
+    RiseOverDry,
+    /// The figure over the limit for the kind of engine.
+    ShareOfLimit,
+    /// The figure over the middle one of the other cylinders.
+    ShareOfSiblings,
+    /// The figure less the middle one of the other cylinders.
+    AboveSiblings,
+    /// The middle one of the other cylinders less the figure.
+    BelowSiblings,
+    /// Manifold vacuum as it would be at sea level.
+    AtSeaLevel,
+    /// Metal in the oil as this wear would bring it to over a usual oil life, top-ups counted in.
+    AtUsualInterval,
 }
 
 /// A raw reading: a quantity with a unit, taken with an instrument.
@@ -272,7 +301,7 @@ pub struct Reading {
     pub scope: Scope,
     /// Kind of quantity: `pressure`, `vacuum`, `leakage`, `percent`, `temperature`, `speed`,
     /// `oil-rate`, `flow`, `length`, `resistance`, `ppm`, `hours`, `number` and the others of
-    /// [`Kind`](crate::gauge::Kind).
+    /// [`Kind`](crate::measure::Kind).
     pub quantity: String,
     /// Unit of the bounds and of `between`, as the trade writes it.
     pub unit: String,

@@ -118,6 +118,14 @@ impl Rules {
         axes.values().all(|met| *met) && !not_on.iter().any(|word| self.has(traits, word))
     }
 
+    /// Published limits for engines with these traits, by id.
+    pub fn limits_for(&self, traits: &BTreeSet<String>) -> Vec<&Limit> {
+        (self.limits.values())
+            .map(|entry| &entry.it)
+            .filter(|limit| self.applies(traits, &limit.on, &limit.not_on))
+            .collect()
+    }
+
     /// Whether an engine has a trait or one of a group.
     fn has(&self, traits: &BTreeSet<String>, word: &str) -> bool {
         traits.contains(word)

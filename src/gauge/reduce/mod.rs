@@ -16,8 +16,8 @@ use super::shop::{Instrument, Workbench};
 use super::{Figure, Kind, UnitSet, normal, units::Unit};
 use crate::engine::{Engine, Place};
 use crate::problem::Problem;
-use crate::rules::file::{Dimensions, Finding, Limit, Reading};
-use crate::words::{listed, nearest, three_figures};
+use crate::rules::file::{By, Dimensions, Finding, Limit, Reading};
+use crate::words::three_figures;
 
 /// One raw reading that stands.
 #[derive(Debug, Clone, PartialEq)]
@@ -67,57 +67,13 @@ pub struct Reduced {
 pub struct Graded {
     /// The finding.
     pub finding: String,
+    /// The raw reading that it is measured by.
+    pub reading: String,
     /// The figure that it was graded by.
     pub figure: Reduced,
     /// Likelihood of each grade, greatest 1.
     pub likelihood: Vec<f64>,
 }
-
-/// The reductions that `measured.by` may name, with what each gives.
-pub const REDUCTIONS: &[(&str, &str)] = &[
-    ("raw", "the reading in its own unit; repeats averaged"),
-    (
-        "as-reference-tester",
-        "leak-down in percent as a 0.040 in restrictor at 80 psi and sea level would show it",
-    ),
-    (
-        "share-of-reference",
-        "compression over what a sound cylinder of this engine would read today",
-    ),
-    (
-        "share-of-final",
-        "first stroke's compression over the last stroke's",
-    ),
-    (
-        "share-of-final-when-low",
-        "the same, only where the last stroke's is itself low",
-    ),
-    ("rise-over-dry", "wet compression over dry, less one"),
-    (
-        "share-of-limit",
-        "the figure over the published limit for the kind of engine",
-    ),
-    (
-        "share-of-siblings",
-        "the figure over the middle one of the other cylinders",
-    ),
-    (
-        "above-siblings",
-        "the figure less the middle one of the other cylinders",
-    ),
-    (
-        "below-siblings",
-        "the middle one of the other cylinders less the figure",
-    ),
-    (
-        "at-sea-level",
-        "manifold vacuum as it would be at sea level",
-    ),
-    (
-        "at-usual-interval",
-        "metal in the oil as this rate would bring it to over a usual oil life, top-ups counted in",
-    ),
-];
 
 /// Reads a figure as typed for a raw reading and refuses what cannot be.
 ///
@@ -173,7 +129,7 @@ pub fn evidence<'f>(
         if !raws.iter().any(|raw| raw.reading.reading == how.reading) {
             continue;
         }
-        let (figures, wrong) = reduce(&how.by, &how.reading, raws, bench);
+        let (figures, wrong) = reduce(how.by, &how.reading, raws, bench);
         for problem in wrong {
             if !problems.contains(&problem) {
                 problems.push(problem);
@@ -188,6 +144,7 @@ pub fn evidence<'f>(
                 });
             graded.push(Graded {
                 finding: finding.finding.clone(),
+                reading: how.reading.clone(),
                 likelihood,
                 figure,
             });
@@ -222,39 +179,22 @@ fn other_side(finding: &Finding, measured: &[&Finding], figure: &Reduced) -> Opt
 }
 
 /// Brings the raw readings of one kind to graded figures, place by place.
-pub fn reduce(
-    by: &str,
-    reading: &str,
-    raws: &[Raw],
-    bench: &Bench,
-) -> (Vec<Reduced>, Vec<Problem>) {
+pub fn reduce(by: By, reading: &str, raws: &[Raw], bench: &Bench) -> (Vec<Reduced>, Vec<Problem>) {
     let mut problems = Vec::new();
+    let wrong = &mut problems;
     let figures = match by {
-        "raw" => settled(reading, raws, bench, &mut problems),
-        "as-reference-tester" => leak::as_reference_tester(reading, raws, bench, &mut problems),
-        "share-of-reference" => {
-            compression::share_of_reference(reading, raws, bench, &mut problems)
-        }
-        "share-of-final" => compression::share_of_final(reading, raws, bench, &mut problems),
-        "share-of-final-when-low" => {
-            compression::share_when_low(reading, raws, bench, &mut problems)
-        }
-        "rise-over-dry" => compression::rise_over_dry(reading, raws, bench, &mut problems),
-        "share-of-limit" => oil::share_of_limit(reading, raws, bench, &mut problems),
-        "share-of-siblings" => siblings::share(reading, raws, bench, &mut problems),
-        "above-siblings" => siblings::above(reading, raws, bench, &mut problems),
-        "below-siblings" => siblings::below(reading, raws, bench, &mut problems),
-        "at-sea-level" => oil::at_sea_level(reading, raws, bench, &mut problems),
-        "at-usual-interval" => oil::at_usual_interval(reading, raws, bench, &mut problems),
-        _ => {
-            let names: Vec<&str> = REDUCTIONS.iter().map(|(name, _)| *name).collect();
-            let problem = Problem::new(format!("no reduction is called `{by}`"));
-            problems.push(match nearest(by, names.iter().copied()) {
-                Some(name) => problem.hint(format!("did you mean `{name}`?")),
-                None => problem.hint(format!("there are {}", listed(&names, "and"))),
-            });
-            vec![]
-        }
+        By::Raw => settled(reading, raws, bench, wrong),
+        By::AsReferenceTester => leak::as_reference_tester(reading, raws, bench, wrong),
+        By::ShareOfReference => compression::share_of_reference(reading, raws, bench, wrong),
+        By::ShareOfFinal => compression::share_of_final(reading, raws, bench, wrong),
+        By::ShareOfFinalWhenLow => compression::share_when_low(reading, raws, bench, wrong),
+        By::RiseOverDry => compression::rise_over_dry(reading, raws, bench, wrong),
+        By::ShareOfLimit => oil::share_of_limit(reading, raws, bench, wrong),
+        By::ShareOfSiblings => siblings::share(reading, raws, bench, wrong),
+        By::AboveSiblings => siblings::above(reading, raws, bench, wrong),
+        By::BelowSiblings => siblings::below(reading, raws, bench, wrong),
+        By::AtSeaLevel => oil::at_sea_level(reading, raws, bench, wrong),
+        By::AtUsualInterval => oil::at_usual_interval(reading, raws, bench, wrong),
     };
     (figures, problems)
 }
@@ -293,21 +233,26 @@ fn settled(
     found
 }
 
-/// The mean of repeats, each weighed by its own error.
+/// The mean of repeats, each weighed by its own error. Repeats that scatter
+/// more than their errors allow widen the deviation by as much.
 fn pooled(place: Place, each: &[((f64, f64), usize)]) -> Reduced {
     let weight = |deviation: f64| deviation.max(1e-9).powi(-2);
     let total: f64 = each.iter().map(|((_, d), _)| weight(*d)).sum();
     let value = each.iter().map(|((v, d), _)| v * weight(*d)).sum::<f64>() / total;
-    let how = match each.len() {
-        1 => String::new(),
-        n => format!("mean of {n} readings"),
-    };
+    let scatter: f64 = each
+        .iter()
+        .map(|((v, d), _)| (v - value).powi(2) * weight(*d))
+        .sum();
+    let widened = (scatter / (each.len() as f64 - 1.0).max(1.0)).max(1.0);
     Reduced {
         place,
         value,
-        deviation: total.powf(-0.5),
+        deviation: (widened / total).sqrt(),
         from: each.iter().map(|(_, index)| *index).collect(),
-        how,
+        how: match each.len() {
+            1 => String::new(),
+            n => format!("mean of {n} readings"),
+        },
     }
 }
 

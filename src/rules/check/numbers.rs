@@ -1,9 +1,9 @@
 //! Every number must be possible: chances, weights, rates, bounds, ranges.
 
 use super::{Checker, Who, to};
-use crate::gauge::units::Unit;
+use crate::measure::units::Unit;
 use crate::rules::Kind;
-use crate::rules::file::{Chance, Finding, Link, Measured, Minutes, PartUse, Range3};
+use crate::rules::file::{By, Chance, Finding, Link, Measured, Minutes, PartUse, Range3};
 use crate::rules::node::Step;
 use crate::words::nearest;
 
@@ -184,7 +184,7 @@ impl Checker<'_> {
         };
         let [least, most] = reading.between;
         for (i, bound) in bounds.iter().enumerate() {
-            if measured.by == "raw" && !(least..=most).contains(bound) {
+            if measured.by == By::Raw && !(least..=most).contains(bound) {
                 let what = format!("the bound {bound} is outside what the reading can be");
                 let hint = format!("`{}` is {least} to {most}", measured.reading);
                 self.refuse(who, to!["measured", "bounds", i], what, Some(hint));
@@ -202,7 +202,7 @@ impl Checker<'_> {
                 let hint = "the smaller figure first".to_string();
                 self.refuse(who, to!["between"], what, Some(hint));
             }
-            let kind = reading.quantity.parse::<crate::gauge::Kind>();
+            let kind = reading.quantity.parse::<crate::measure::Kind>();
             if let Err(what) = &kind {
                 self.refuse(who, to!["quantity"], what.clone(), None);
             }

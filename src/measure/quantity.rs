@@ -87,7 +87,7 @@ pub trait Of {
 /// A quantity of one dimension, held in SI.
 ///
 /// ```
-/// use sootsayer::gauge::{Pressure, units};
+/// use sootsayer::measure::{Pressure, units};
 /// let gauge = Pressure::of(80.0, units::PSI) - Pressure::of(20.0, units::PSI);
 /// assert!((gauge.get(units::BAR) - 4.137).abs() < 0.001);
 /// ```
@@ -250,7 +250,7 @@ impl Absolute {
     /// A gauge pressure over these surroundings, made absolute.
     ///
     /// ```
-    /// use sootsayer::gauge::{Absolute, Pressure, units};
+    /// use sootsayer::measure::{Absolute, Pressure, units};
     /// let air = Absolute::of(14.696, units::PSIA);
     /// assert!((air.plus(Pressure::of(80.0, units::PSI)).get(units::PSIA) - 94.696).abs() < 1e-9);
     /// ```

@@ -101,7 +101,7 @@ impl Unit {
     /// The unit of that name; letter case counts only where it must (`Mohm`).
     ///
     /// ```
-    /// use sootsayer::gauge::units::Unit;
+    /// use sootsayer::measure::units::Unit;
     /// assert_eq!(Unit::named("PSI").unwrap().to_string(), "psi");
     /// assert_eq!(Unit::named("kg/cm²").unwrap().to_string(), "kg/cm2");
     /// assert!(Unit::named("furlong").is_none());

@@ -35,7 +35,7 @@ impl Figure {
     /// Reads a figure of a kind; a bare number means the kind's usual unit of `set`.
     ///
     /// ```
-    /// use sootsayer::gauge::{Figure, Kind, UnitSet};
+    /// use sootsayer::measure::{Figure, Kind, UnitSet};
     /// let read = |text| Figure::parse(text, Kind::Leakage, UnitSet::Us).map(|f| f.to_string());
     /// assert_eq!(read("38%").unwrap(), "38%");
     /// assert_eq!(read("60/80").unwrap(), "60/80 psi");
@@ -136,7 +136,7 @@ pub fn out_of_range(what: &str, figure: Figure, bounds: [f64; 2]) -> Problem {
 /// At most three significant figures, without trailing noughts: `1.06`, `94.7`, `1350`.
 ///
 /// ```
-/// use sootsayer::gauge::short;
+/// use sootsayer::measure::short;
 /// assert_eq!(short(1.0586), "1.06");
 /// assert_eq!(short(1350.4), "1350");
 /// assert_eq!(short(0.000123456), "0.000123");

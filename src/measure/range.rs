@@ -9,7 +9,7 @@ use crate::problem::Problem;
 /// What an input is called, and the range that it can physically have.
 ///
 /// ```
-/// use sootsayer::gauge::{Length, Range, units};
+/// use sootsayer::measure::{Length, Range, units};
 /// let bore = Range::new("bore", 10.0, 1000.0, units::MM);
 /// let error = bore.check(Length::of(0.1, units::INCHES)).unwrap_err();
 /// assert_eq!(error.what, "bore 2.54 mm is outside 10 to 1000 mm");

@@ -4,3 +4,4 @@ mod enumerate;
 mod generate;
 mod published;
 mod small;
+mod worth;

@@ -62,6 +62,12 @@ impl From<Problem> for Ending {
     }
 }
 
+impl From<crate::network::Error> for Ending {
+    fn from(error: crate::network::Error) -> Self {
+        Problem::from(error).into()
+    }
+}
+
 impl From<Problems> for Ending {
     fn from(problems: Problems) -> Self {
         Ending::Wrong(problems)

@@ -13,6 +13,7 @@
 
 pub mod answer;
 pub mod cli;
+pub mod diagnose;
 pub mod engine;
 pub mod gauge;
 pub mod job;
@@ -22,4 +23,6 @@ pub mod problem;
 pub mod rules;
 pub mod session;
 pub mod shell;
+pub mod show;
+pub mod unroll;
 pub mod words;

@@ -1,13 +1,17 @@
 //! One engine on the bench, open: what both doors, the command line and the
 //! shell, hand to every word.
 
+use crate::diagnose::next::AtHand;
 use crate::engine::Engine;
 use crate::gauge::shop::Workbench;
+use crate::job::file::Act;
 use crate::job::meaning::Reader;
 use crate::job::store::Store;
-use crate::job::{self, Observation, Warning, layout};
+use crate::job::{self, Holds, Job, Observation, Said, Warning, layout};
 use crate::problem::{Problem, Problems, Severity};
 use crate::rules::{self, Rules};
+use crate::unroll::{Tailored, Unrolled};
+use std::collections::BTreeSet;
 use std::path::Path;
 
 /// An open job with the knowledge and its engine.
@@ -64,6 +68,59 @@ impl Session {
             engine: &self.engine,
             units: self.store.job.file.units,
         }
+    }
+
+    /// The rules unrolled for this engine and what is known of its past.
+    ///
+    /// # Errors
+    /// When the network refuses a number; checked rules never cause one.
+    pub fn unrolled(&self) -> Result<Unrolled, Problem> {
+        let kinds = Tailored::of(&self.rules, &self.engine, &self.facts());
+        Ok(Unrolled::of(kinds, &self.engine)?)
+    }
+
+    /// History facts known to hold.
+    pub fn facts(&self) -> BTreeSet<String> {
+        let facts = self.store.job.facts.iter();
+        facts
+            .filter(|(_, holds)| **holds == Holds::Yes)
+            .map(|(fact, _)| fact.clone())
+            .collect()
+    }
+
+    /// What the shop lacks, how the engine stands, and what could not be told.
+    pub fn at_hand(&self) -> AtHand {
+        let job = &self.store.job;
+        let lacking = job.tools.iter().filter(|(_, holds)| **holds == Holds::No);
+        AtHand {
+            lacking: lacking.map(|(tool, _)| tool.clone()).collect(),
+            in_place: job.set_up.clone(),
+            set_aside: job::set_aside(&self.rules, &self.engine, job),
+        }
+    }
+
+    /// The evidence as it would be with more readings, which are not recorded.
+    ///
+    /// # Errors
+    /// Every line that is not understood.
+    pub fn evidence_with(
+        &self,
+        said: &[Said],
+    ) -> Result<(Vec<Observation>, Vec<Warning>), Problems> {
+        let (mut act, mut problems) = (Act::now(), Problems::new());
+        for line in said {
+            match self.reader().understand(line) {
+                Ok(it) => act.readings.extend(it.iter().map(|u| u.said(&self.rules))),
+                Err(problem) => problems.push(problem),
+            }
+        }
+        if !problems.is_empty() {
+            return Err(problems);
+        }
+        let mut file = self.store.job.file.clone();
+        file.diary.push(act);
+        let job = Job::replay(file).map_err(|p| vec![p])?;
+        Ok(job::evidence(&self.rules, &self.engine, &job, &self.shop))
     }
 
     /// What the readings that stand tell the network, and what is wrong with them.

@@ -7,14 +7,18 @@
 
 mod ask;
 pub mod cylinders;
+pub mod explain;
 pub mod holds;
 pub mod new;
+pub mod next;
 pub mod plug;
+pub mod rank;
 pub mod record;
 pub mod retract;
 pub mod rules;
 mod size;
 pub mod undo;
+pub mod whatif;
 
 pub use crate::answer::{Answer, Ending};
 use crate::problem::Problem;
@@ -126,6 +130,14 @@ bench_words! {
     Retract(retract::Retract, true),
     /// Take back the last act: what was recorded, retracted or set
     Undo(undo::Undo, true),
+    /// Probable causes, most probable first
+    Rank(rank::Rank, false),
+    /// The next tests worth doing, by what they tell per minute
+    Next(next::Next, false),
+    /// What speaks for and against a cause
+    Explain(explain::Explain, false),
+    /// The ranking if a reading came out so; nothing is recorded
+    Whatif(whatif::WhatIf, false),
 }
 
 /// Reads the arguments and does what they say.

@@ -6,6 +6,7 @@
 //! set up. [`store`] keeps it on disk, safe against a second writer and a full
 //! disk.
 
+mod aside;
 mod evidence;
 pub mod file;
 pub mod layout;
@@ -17,6 +18,7 @@ pub mod store;
 mod together;
 
 use crate::problem::Problem;
+pub use aside::set_aside;
 pub use evidence::{Observation, Warning, evidence};
 use file::{Act, JobFile};
 pub use moment::Moment;

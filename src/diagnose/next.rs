@@ -1,0 +1,306 @@
+//! The next test: what each one that the shop can do would tell, in bits, over
+//! the joint outcome of all that it yields, for the minutes that it takes from
+//! the present set-up.
+//!
+//! Bits are the expected fall of the entropy summed over every cause (roots
+//! left out). A set-up that is in place costs nothing; one that several tests
+//! share is counted once when they are done together.
+
+use super::{Diagnosis, at_place};
+use crate::engine::Place;
+use crate::network::{Error, Var};
+use crate::rules::file::{CauseSort, Scope, Test};
+use std::collections::BTreeSet;
+
+/// Below this many bits a test tells nothing worth its time.
+pub const WORTH_BITS: f64 = 0.02;
+
+/// Least minutes that anything takes.
+const LEAST_MINUTES: f64 = 0.5;
+
+/// What the shop has and how the engine stands.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct AtHand {
+    /// Equipment that is known not to be at hand.
+    pub lacking: BTreeSet<String>,
+    /// Set-ups in place: plugs out, engine warm.
+    pub in_place: BTreeSet<String>,
+    /// Findings that were tried and could not be told, with their place.
+    pub set_aside: BTreeSet<(String, Place)>,
+}
+
+/// A test that can be done now, and what it is worth.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TestOption {
+    /// Id of the test.
+    pub test: String,
+    /// The cylinder it is done on; the engine for the whole of it.
+    pub place: Place,
+    /// Title, with its cylinder.
+    pub title: String,
+    /// Expected fall in uncertainty, bits.
+    pub bits: f64,
+    /// Standard error of `bits`; 0 where it is exact.
+    pub error: f64,
+    /// Minutes from the present set-up.
+    pub minutes: f64,
+    /// Set-ups that must be made first.
+    pub set_up: Vec<String>,
+    /// Equipment that it takes.
+    pub equipment: Vec<String>,
+    /// Findings that it would yield, not yet known.
+    pub yields: Vec<(String, Place)>,
+}
+
+impl TestOption {
+    /// Bits for each minute.
+    pub fn bits_per_minute(&self) -> f64 {
+        self.bits / self.minutes.max(LEAST_MINUTES)
+    }
+
+    /// `leak-down-test@3`, or the test alone.
+    pub fn id(&self) -> String {
+        match self.place {
+            Place::Engine => self.test.clone(),
+            place => format!("{}@{place}", self.test),
+        }
+    }
+}
+
+/// Two tests that share a set-up, done together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Together {
+    /// Ids of the tests.
+    pub tests: Vec<String>,
+    /// Their titles.
+    pub titles: Vec<String>,
+    /// Expected fall in uncertainty of both, bits.
+    pub bits: f64,
+    /// Minutes, the shared set-up counted once.
+    pub minutes: f64,
+}
+
+/// The tests worth doing, best first.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Next {
+    /// By bits per minute; ties by id.
+    pub tests: Vec<TestOption>,
+    /// Pairs that share a set-up, best first.
+    pub together: Vec<Together>,
+    /// Tests left out for want of equipment: title, what is missing.
+    pub wanting: Vec<(String, Vec<String>)>,
+    /// Why to stop testing, when no test is worth its time.
+    pub stop: Option<String>,
+}
+
+/// Values every test that can be done.
+///
+/// # Errors
+/// When an exact answer is out of reach.
+pub fn next(d: &Diagnosis, at_hand: &AtHand) -> Result<Next, Error> {
+    let targets = targets(d);
+    let mut wanting = Vec::new();
+    let mut options = Vec::new();
+    for test in d.rules.tests.values() {
+        if !d.rules.applies(&d.engine.traits, &test.on, &test.not_on) {
+            continue;
+        }
+        let fresh = options_of(d, at_hand, test);
+        let missing = missing(at_hand, test);
+        if missing.is_empty() {
+            options.extend(fresh);
+        } else if !fresh.is_empty() {
+            wanting.push((test.title.clone(), missing));
+        }
+    }
+    let sets: Vec<Vec<Var>> = options.iter().map(|o| vars(d, &o.yields)).collect();
+    let values = d.solved.values(&sets, &targets)?;
+    let mut tests = options;
+    for (test, value) in tests.iter_mut().zip(values) {
+        test.bits = value.bits;
+        test.error = value.error;
+    }
+    tests.retain(|t| t.bits > 1e-9);
+    tests.sort_by(|a, b| {
+        b.bits_per_minute()
+            .total_cmp(&a.bits_per_minute())
+            .then_with(|| a.id().cmp(&b.id()))
+    });
+    let together = together(d, &tests, &targets)?;
+    Ok(Next {
+        stop: stop(&tests),
+        tests,
+        together,
+        wanting,
+    })
+}
+
+/// The variables whose uncertainty counts: every cause but roots.
+pub fn targets(d: &Diagnosis) -> Vec<Var> {
+    let counts = |c: &&crate::unroll::Instance| d.unrolled.cause_kind(c).sort != CauseSort::Root;
+    d.unrolled
+        .causes
+        .iter()
+        .filter(counts)
+        .map(|c| c.var)
+        .collect()
+}
+
+fn vars<'y>(d: &Diagnosis, yields: impl IntoIterator<Item = &'y (String, Place)>) -> Vec<Var> {
+    yields
+        .into_iter()
+        .filter_map(|(finding, place)| Some(d.unrolled.finding(finding, *place)?.var))
+        .collect()
+}
+
+/// A test on the engine, or on each cylinder and on all; without those that would tell nothing new.
+fn options_of(d: &Diagnosis, at_hand: &AtHand, test: &Test) -> Vec<TestOption> {
+    let mut places = vec![Place::Engine];
+    if test.scope != Scope::Engine && d.engine.cylinders() > 1 {
+        places.extend(d.engine.places(Scope::Cylinder));
+    }
+    let set_up: Vec<String> = test
+        .set_up
+        .iter()
+        .filter(|s| !at_hand.in_place.contains(*s))
+        .cloned()
+        .collect();
+    places
+        .into_iter()
+        .filter_map(|place| {
+            let yields = yields(d, at_hand, test, place);
+            (!yields.is_empty()).then(|| TestOption {
+                test: test.test.clone(),
+                place,
+                title: at_place(&test.title, place),
+                bits: 0.0,
+                error: 0.0,
+                minutes: minutes(d, test, place, &set_up),
+                set_up: set_up.clone(),
+                equipment: test.equipment.clone(),
+                yields,
+            })
+        })
+        .collect()
+}
+
+/// The findings that a test at a place yields and that are not known yet.
+fn yields(d: &Diagnosis, at_hand: &AtHand, test: &Test, place: Place) -> Vec<(String, Place)> {
+    let mut out = Vec::new();
+    for finding in &test.yields {
+        let Some(rule) = d.rules.findings.get(finding) else {
+            continue;
+        };
+        for at in d.engine.places(rule.scope) {
+            let here = place == Place::Engine || (at != Place::Engine && at.touches(place));
+            let known = d
+                .observations
+                .iter()
+                .any(|o| o.finding == *finding && o.place == at)
+                || at_hand.set_aside.contains(&(finding.clone(), at));
+            if here && !known && d.unrolled.finding(finding, at).is_some() {
+                out.push((finding.clone(), at));
+            }
+        }
+    }
+    out
+}
+
+fn minutes(d: &Diagnosis, test: &Test, place: Place, set_up: &[String]) -> f64 {
+    let all = d.engine.cylinders() as f64;
+    let done = match (test.scope, place) {
+        (Scope::Engine, _) => 0.0,
+        (_, Place::Engine) => all,
+        _ => 1.0,
+    };
+    let own = test.minutes.fixed + test.minutes.each * done;
+    own + set_up_minutes(d, set_up, if place == Place::Engine { all } else { 1.0 })
+}
+
+fn set_up_minutes(d: &Diagnosis, set_up: &[String], cylinders: f64) -> f64 {
+    set_up
+        .iter()
+        .filter_map(|s| d.rules.set_ups.get(s))
+        .map(|s| s.minutes.fixed + s.minutes.each * cylinders)
+        .sum()
+}
+
+fn missing(at_hand: &AtHand, test: &Test) -> Vec<String> {
+    test.equipment
+        .iter()
+        .filter(|e| at_hand.lacking.contains(*e))
+        .cloned()
+        .collect()
+}
+
+/// Pairs of different tests among the best that need the same set-up.
+fn together(d: &Diagnosis, tests: &[TestOption], targets: &[Var]) -> Result<Vec<Together>, Error> {
+    const AMONG: usize = 8;
+    let best: Vec<&TestOption> = tests
+        .iter()
+        .filter(|t| t.place == Place::Engine && t.bits >= WORTH_BITS)
+        .take(AMONG)
+        .collect();
+    let mut pairs = Vec::new();
+    for (i, a) in best.iter().enumerate() {
+        for b in &best[i + 1..] {
+            let shared: Vec<String> = a
+                .set_up
+                .iter()
+                .filter(|s| b.set_up.contains(s))
+                .cloned()
+                .collect();
+            if a.test != b.test && !shared.is_empty() && clash(d, a, b).is_none() {
+                pairs.push((*a, *b, shared));
+            }
+        }
+    }
+    let union = |a: &TestOption, b: &TestOption| {
+        let yields: BTreeSet<_> = a.yields.iter().chain(&b.yields).collect();
+        vars(d, yields)
+    };
+    let sets: Vec<Vec<Var>> = pairs.iter().map(|(a, b, _)| union(a, b)).collect();
+    let values = d.solved.values(&sets, targets)?;
+    let mut out: Vec<Together> = (pairs.into_iter().zip(values))
+        .map(|((a, b, shared), value)| Together {
+            tests: vec![a.id(), b.id()],
+            titles: vec![a.title.clone(), b.title.clone()],
+            bits: value.bits,
+            minutes: a.minutes + b.minutes
+                - set_up_minutes(d, &shared, d.engine.cylinders() as f64),
+        })
+        .collect();
+    let rate = |t: &Together| t.bits / t.minutes.max(LEAST_MINUTES);
+    out.sort_by(|a, b| {
+        rate(b)
+            .total_cmp(&rate(a))
+            .then_with(|| a.tests.cmp(&b.tests))
+    });
+    out.truncate(3);
+    Ok(out)
+}
+
+/// A set-up of one test that ends a set-up of the other.
+fn clash<'d>(d: &'d Diagnosis, a: &TestOption, b: &TestOption) -> Option<&'d str> {
+    let ends = |x: &TestOption, y: &TestOption| {
+        let rules = x.set_up.iter().filter_map(|s| d.rules.set_ups.get(s));
+        rules
+            .flat_map(|s| s.ends.iter())
+            .find(|e| y.set_up.contains(e))
+            .map(|e| e.as_str())
+    };
+    ends(a, b).or_else(|| ends(b, a))
+}
+
+fn stop(tests: &[TestOption]) -> Option<String> {
+    let most = tests.iter().map(|t| t.bits).fold(0.0, f64::max);
+    if tests.is_empty() {
+        Some("Every test that this shop can do has been done: no test is left to tell more.".into())
+    } else if most < WORTH_BITS {
+        Some(format!(
+            "No test left is worth its time: the best would tell {most:.3} bits. Decide on what is known."
+        ))
+    } else {
+        None
+    }
+}

@@ -1,0 +1,203 @@
+//! The ranking: how probable each cause is, each kind across its places, and
+//! what is dangerous enough to be said first.
+
+use super::{Diagnosis, any, evidence};
+use crate::engine::Place;
+use crate::network::{Error, Solved, Var};
+use crate::rules::file::CauseSort;
+use std::collections::BTreeMap;
+
+/// A danger is said above the ranking from this probability on.
+pub const DANGER_FROM: f64 = 0.15;
+
+/// A cause at its place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RankedCause {
+    /// Id of the kind, for example `rings-stuck`.
+    pub kind: String,
+    /// Where.
+    pub place: Place,
+    /// Title with its place.
+    pub title: String,
+    /// System id.
+    pub system: String,
+    /// Fault, root or measurement.
+    pub sort: CauseSort,
+    /// Its variable.
+    pub var: Var,
+    /// Probability with everything observed.
+    pub probability: f64,
+    /// Probability before any reading, history included.
+    pub prior: f64,
+}
+
+impl RankedCause {
+    /// `rings-stuck@3`, or the kind alone for the engine.
+    pub fn id(&self) -> String {
+        match self.place {
+            Place::Engine => self.kind.clone(),
+            place => format!("{}@{place}", self.kind),
+        }
+    }
+}
+
+/// A kind of cause, wherever it is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RankedKind {
+    /// Id.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// System id.
+    pub system: String,
+    /// Fault, root or measurement.
+    pub sort: CauseSort,
+    /// Probability that at least one is present.
+    pub probability: f64,
+    /// The same before any reading.
+    pub prior: f64,
+    /// Its most probable place, when that is more than half of it.
+    pub place: Option<Place>,
+}
+
+/// A reason not to run the engine.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Danger {
+    /// Title of the kind of cause.
+    pub title: String,
+    /// What it does, and what not to do.
+    pub text: String,
+    /// Probability that it is present.
+    pub probability: f64,
+}
+
+/// What is probable, most probable first.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Ranking {
+    /// Faults and measurement faults at their places.
+    pub causes: Vec<RankedCause>,
+    /// The same by kind.
+    pub kinds: Vec<RankedKind>,
+    /// What would have brought them about and will again: roots.
+    pub roots: Vec<RankedCause>,
+    /// Systems: id, title, probability that something in it is at fault.
+    pub systems: Vec<(String, String, f64)>,
+    /// Reasons not to run the engine.
+    pub dangers: Vec<Danger>,
+}
+
+/// Ranks every cause of the engine; ties by id.
+///
+/// # Errors
+/// When the network refuses (never once a [`Diagnosis`] stands).
+pub fn rank(d: &Diagnosis) -> Result<Ranking, Error> {
+    let prior = Solved::new(&d.unrolled.network, &evidence(d.unrolled, []))?;
+    let vars: Vec<Var> = d.unrolled.causes.iter().map(|c| c.var).collect();
+    let (now, was) = (d.solved.present(&vars)?, prior.present(&vars)?);
+    let mut all: Vec<RankedCause> = (d.unrolled.causes.iter().zip(now).zip(was))
+        .map(|((instance, probability), prior)| {
+            let kind = d.unrolled.cause_kind(instance);
+            RankedCause {
+                kind: kind.id.clone(),
+                place: instance.place,
+                title: d.title(&kind.id, instance.place),
+                system: d
+                    .rules
+                    .causes
+                    .get(&kind.id)
+                    .map_or(String::new(), |c| c.system.clone()),
+                sort: kind.sort,
+                var: instance.var,
+                probability,
+                prior,
+            }
+        })
+        .collect();
+    all.sort_by(|a, b| {
+        b.probability
+            .total_cmp(&a.probability)
+            .then_with(|| a.kind.cmp(&b.kind))
+            .then_with(|| a.place.cmp(&b.place))
+    });
+    let mut kinds = kinds(d, &prior, &all)?;
+    let dangers = dangers(d, &kinds);
+    kinds.retain(|k| k.sort != CauseSort::Root);
+    let (roots, causes): (Vec<_>, Vec<_>) =
+        all.into_iter().partition(|c| c.sort == CauseSort::Root);
+    let systems = systems(d, &causes)?;
+    Ok(Ranking {
+        causes,
+        kinds,
+        roots,
+        systems,
+        dangers,
+    })
+}
+
+fn kinds(d: &Diagnosis, prior: &Solved, all: &[RankedCause]) -> Result<Vec<RankedKind>, Error> {
+    let mut by_kind: BTreeMap<&str, Vec<&RankedCause>> = BTreeMap::new();
+    for cause in all {
+        by_kind.entry(&cause.kind).or_default().push(cause);
+    }
+    let mut kinds: Vec<RankedKind> = by_kind
+        .into_iter()
+        .map(|(id, at)| {
+            let vars: Vec<Var> = at.iter().map(|c| c.var).collect();
+            let (probability, was) = (any(&d.solved, &vars)?, any(prior, &vars)?);
+            Ok(RankedKind {
+                id: id.to_string(),
+                title: d.title(id, Place::Engine),
+                system: at[0].system.clone(),
+                sort: at[0].sort,
+                probability,
+                prior: was,
+                place: (at.len() > 1 && at[0].probability > probability / 2.0)
+                    .then_some(at[0].place),
+            })
+        })
+        .collect::<Result<_, Error>>()?;
+    kinds.sort_by(|a, b| {
+        b.probability
+            .total_cmp(&a.probability)
+            .then_with(|| a.id.cmp(&b.id))
+    });
+    Ok(kinds)
+}
+
+type Systems = Vec<(String, String, f64)>;
+
+fn systems(d: &Diagnosis, causes: &[RankedCause]) -> Result<Systems, Error> {
+    let mut vars: BTreeMap<&str, Vec<Var>> = BTreeMap::new();
+    for cause in causes {
+        vars.entry(&cause.system).or_default().push(cause.var);
+    }
+    let mut systems: Systems = vars
+        .into_iter()
+        .map(|(id, vars)| {
+            let title = d
+                .rules
+                .systems
+                .get(id)
+                .cloned()
+                .unwrap_or_else(|| id.to_string());
+            Ok((id.to_string(), title, d.any(&vars)?))
+        })
+        .collect::<Result<_, Error>>()?;
+    systems.sort_by(|a, b| b.2.total_cmp(&a.2).then_with(|| a.0.cmp(&b.0)));
+    Ok(systems)
+}
+
+fn dangers(d: &Diagnosis, kinds: &[RankedKind]) -> Vec<Danger> {
+    kinds
+        .iter()
+        .filter(|k| k.probability >= DANGER_FROM)
+        .filter_map(|k| {
+            let text = d.rules.causes.get(&k.id)?.danger.clone()?;
+            Some(Danger {
+                title: k.title.clone(),
+                text,
+                probability: k.probability,
+            })
+        })
+        .collect()
+}

@@ -1,0 +1,34 @@
+//! What was looked for and could not be told, so that it is not asked again.
+
+use super::Job;
+use super::meaning::{Meaning, Reader};
+use crate::engine::{Engine, Place};
+use crate::rules::Rules;
+use std::collections::BTreeSet;
+
+/// Findings answered with `unknown`, with their place; a raw reading that could
+/// not be taken sets aside every finding that is measured from it.
+pub fn set_aside(rules: &Rules, engine: &Engine, job: &Job) -> BTreeSet<(String, Place)> {
+    let reader = Reader {
+        rules,
+        engine,
+        units: job.file.units,
+    };
+    let standing = job.readings.iter().filter(|r| r.gone.is_none());
+    let understood = standing
+        .filter_map(|r| reader.understand(&r.said).ok())
+        .flatten();
+    let mut aside = BTreeSet::new();
+    for it in understood {
+        let Meaning::Unknown { of } = &it.meaning else {
+            continue;
+        };
+        for finding in rules.findings.values() {
+            let measured = finding.measured.as_ref().is_some_and(|m| m.reading == *of);
+            if measured || finding.finding == *of {
+                aside.insert((finding.finding.clone(), it.place));
+            }
+        }
+    }
+    aside
+}

@@ -1,0 +1,115 @@
+//! The next tests as a page.
+
+use super::table::{figures, table, words};
+use super::{FAINT, STRONG, styled, wrapped};
+use crate::diagnose::next::{Next, TestOption};
+use crate::rules::Rules;
+
+/// The best tests, what is worth doing together, and what the shop lacks.
+pub fn page(next: &Next, rules: &Rules, most: usize, width: usize) -> String {
+    let mut parts = Vec::new();
+    if let Some(stop) = &next.stop {
+        parts.push(styled(STRONG, wrapped(stop, width, 0)));
+    }
+    if !next.tests.is_empty() {
+        parts.push(tests(next, rules, most, width));
+    }
+    for pair in &next.together {
+        let text = format!(
+            "Together: {} - {} bits in {} minutes, the set-up made once.",
+            pair.titles.join(" and "),
+            bits(pair.bits),
+            minutes(pair.minutes)
+        );
+        parts.push(wrapped(&text, width, 2));
+    }
+    if !next.wanting.is_empty() {
+        let wanting: Vec<String> = next
+            .wanting
+            .iter()
+            .map(|(title, missing)| format!("{title} ({})", names(rules, missing).join(", ")))
+            .collect();
+        let text = format!("Left out for want of equipment: {}.", wanting.join("; "));
+        parts.push(styled(FAINT, wrapped(&text, width, 2)));
+    }
+    parts.join("\n\n")
+}
+
+fn tests(next: &Next, rules: &Rules, most: usize, width: usize) -> String {
+    let columns = [
+        words("Next test"),
+        figures("bits"),
+        figures("min"),
+        figures("bits/min"),
+        words("first"),
+    ];
+    let rows = next
+        .tests
+        .iter()
+        .take(most)
+        .map(|t| {
+            vec![
+                t.title.clone(),
+                bits(t.bits),
+                minutes(t.minutes),
+                bits(t.bits_per_minute()),
+                first(t, rules),
+            ]
+        })
+        .collect();
+    let mut text = table(&columns, rows, width);
+    if next.tests.iter().take(most).any(|t| t.error > 0.0) {
+        let worst = next
+            .tests
+            .iter()
+            .take(most)
+            .map(|t| t.error)
+            .fold(0.0, f64::max);
+        text += &format!(
+            "\n{}",
+            styled(
+                FAINT,
+                format!(
+                    "Whole-engine tests are sampled, seeded; standard error up to {worst:.2} bits."
+                )
+            )
+        );
+    }
+    text
+}
+
+/// What has to be done first: set-ups, in words.
+fn first(test: &TestOption, rules: &Rules) -> String {
+    let titles = test.set_up.iter().map(|s| match rules.set_ups.get(s) {
+        Some(set_up) => set_up.title.to_lowercase(),
+        None => s.clone(),
+    });
+    titles.collect::<Vec<_>>().join(", ")
+}
+
+fn names(rules: &Rules, equipment: &[String]) -> Vec<String> {
+    let title = |id: &String| match rules.equipment.get(id) {
+        Some(e) => e.title.to_lowercase(),
+        None => id.clone(),
+    };
+    equipment.iter().map(title).collect()
+}
+
+/// Bits, two significant figures at most.
+pub fn bits(b: f64) -> String {
+    match b {
+        b if b >= 9.95 => format!("{b:.0}"),
+        b if b >= 0.095 => format!("{b:.2}"),
+        b if b >= 0.001 => format!("{b:.3}"),
+        _ => "<0.001".into(),
+    }
+}
+
+/// Minutes, whole ones above one.
+pub fn minutes(m: f64) -> String {
+    if m < 1.0 {
+        format!("{m:.1}")
+    } else {
+        format!("{m:.0}")
+    }
+}

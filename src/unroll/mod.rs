@@ -1,0 +1,118 @@
+//! The rule graph unrolled for one engine: each kind of cause and finding
+//! becomes an instance at every place of its scope, and the whole a network.
+//!
+//! `rings-stuck` on a four becomes `rings-stuck@1` to `rings-stuck@4`; a cause
+//! acts on the findings whose place it touches ([`Place::touches`]).
+
+mod tailor;
+
+pub use tailor::{CauseKind, FindingKind, Number, Spread, Tailored};
+
+use crate::engine::{Engine, Place};
+use crate::network::{Error, Network, Var};
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+/// One cause or finding at one place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Instance {
+    /// Index of its kind in [`Tailored`].
+    pub kind: usize,
+    /// Where.
+    pub place: Place,
+    /// Its variable in the network.
+    pub var: Var,
+}
+
+/// The network of one engine, and which variable is what.
+#[derive(Debug, Clone)]
+pub struct Unrolled {
+    /// The kinds and their numbers.
+    pub kinds: Tailored,
+    /// The network.
+    pub network: Network,
+    /// Cause instances, by kind and place.
+    pub causes: Vec<Instance>,
+    /// Finding instances, by kind and place.
+    pub findings: Vec<Instance>,
+    by_name: BTreeMap<(String, Place), usize>,
+}
+
+impl Unrolled {
+    /// Unrolls the kinds over the places of the engine.
+    ///
+    /// # Errors
+    /// When the network refuses a number; checked rules never cause one.
+    pub fn of(kinds: Tailored, engine: &Engine) -> Result<Self, Error> {
+        let mut network = Network::new();
+        let mut causes: Vec<Instance> = Vec::new();
+        let mut of_kind: Vec<Range<usize>> = Vec::new();
+        for (k, kind) in kinds.causes.iter().enumerate() {
+            let first = causes.len();
+            for place in engine.places(kind.scope) {
+                let mut roots = Vec::new();
+                for (root, strength) in &kind.roots {
+                    let parents = causes[of_kind[*root].clone()].iter();
+                    let parents = parents.filter(|c| c.place.touches(place));
+                    roots.extend(parents.map(|c| (c.var, vec![1.0 - strength.p, strength.p])));
+                }
+                let name = format!("{}@{place}", kind.id);
+                let own = vec![1.0 - kind.prior.p, kind.prior.p];
+                let var = if roots.is_empty() {
+                    network.add_table(&name, 2, &[], own)?
+                } else {
+                    network.add_max(&name, own, roots)?
+                };
+                causes.push(Instance {
+                    kind: k,
+                    place,
+                    var,
+                });
+            }
+            of_kind.push(first..causes.len());
+        }
+        let (mut findings, mut by_name) = (Vec::new(), BTreeMap::new());
+        for (k, kind) in kinds.findings.iter().enumerate() {
+            for place in engine.places(kind.scope) {
+                let mut parents = Vec::new();
+                for (cause, spread) in &kind.links {
+                    let at = causes[of_kind[*cause].clone()].iter();
+                    let at = at.filter(|c| c.place.touches(place));
+                    parents.extend(at.map(|c| (c.var, spread.grades())));
+                }
+                let name = format!("{}@{place}", kind.id);
+                let var = network.add_max(&name, kind.sound.grades(), parents)?;
+                by_name.insert((kind.id.clone(), place), findings.len());
+                findings.push(Instance {
+                    kind: k,
+                    place,
+                    var,
+                });
+            }
+        }
+        Ok(Unrolled {
+            kinds,
+            network,
+            causes,
+            findings,
+            by_name,
+        })
+    }
+
+    /// The finding at a place, if this engine can show it there.
+    pub fn finding(&self, id: &str, place: Place) -> Option<&Instance> {
+        self.by_name
+            .get(&(id.to_string(), place))
+            .map(|&i| &self.findings[i])
+    }
+
+    /// The kind of a cause instance.
+    pub fn cause_kind(&self, instance: &Instance) -> &CauseKind {
+        &self.kinds.causes[instance.kind]
+    }
+
+    /// The kind of a finding instance.
+    pub fn finding_kind(&self, instance: &Instance) -> &FindingKind {
+        &self.kinds.findings[instance.kind]
+    }
+}

@@ -1,0 +1,159 @@
+//! Real, solved cases (tests/practice/cases.yaml, each with its address) put to
+//! the whole program: how often the confirmed cause is ranked first and among
+//! the first three, and the mean log score of its probability.
+//!
+//! `cargo test --test practice -- --nocapture` prints the table.
+
+use serde::Deserialize;
+use sootsayer::diagnose::{Diagnosis, rank};
+use sootsayer::job::file::{EngineFile, JobFile};
+use sootsayer::job::{self, Job, layout};
+use sootsayer::rules::{self, Rules, file::Dimensions};
+use sootsayer::unroll::{Tailored, Unrolled};
+use std::collections::BTreeSet;
+
+/// Floors; raised as the rules improve.
+const FIRST_OF_SETTLED: f64 = 0.5;
+const FIRST_THREE_OF_SETTLED: f64 = 0.7;
+
+#[derive(Deserialize)]
+struct Case {
+    case: String,
+    engine: CaseEngine,
+    #[serde(default)]
+    facts: Vec<String>,
+    readings: Vec<String>,
+    confirmed: Vec<String>,
+    settles: YesNo,
+    source: String,
+}
+
+#[derive(Deserialize, Clone, Copy, PartialEq)]
+enum YesNo {
+    #[serde(rename = "yes")]
+    Yes,
+    #[serde(rename = "no")]
+    No,
+}
+
+#[derive(Deserialize)]
+struct CaseEngine {
+    family: String,
+    cylinders: usize,
+    #[serde(default)]
+    with: Vec<String>,
+}
+
+struct Outcome {
+    place: usize,
+    probability: f64,
+    first: String,
+}
+
+fn outcome(rules: &Rules, case: &Case) -> Outcome {
+    let engine = EngineFile {
+        name: case.case.clone(),
+        family: case.engine.family.clone(),
+        with: case.engine.with.clone(),
+        without: vec![],
+        cylinders: case.engine.cylinders,
+        banks: String::new(),
+        dimensions: Dimensions::default(),
+    };
+    let text = serde_yaml::to_string(&engine).unwrap();
+    let indented: String = text.lines().map(|l| format!("  {l}\n")).collect();
+    let list =
+        |lines: &[String]| -> String { lines.iter().map(|l| format!("  - {l}\n")).collect() };
+    let facts: Vec<String> = case.facts.iter().map(|f| format!("{f}=yes")).collect();
+    let time = "2026-01-05T09:00:00+00:00";
+    let text = format!(
+        "sootsayer: 1\nengine:\n{indented}opened: {time}\ndiary:\n- time: {time}\n  facts:\n{}  readings:\n{}",
+        list(&facts),
+        list(&case.readings)
+    );
+    let file = JobFile::parse(&text, &case.case).unwrap_or_else(|p| panic!("{p}\n{text}"));
+    let job = Job::replay(file).unwrap_or_else(|p| panic!("{p}"));
+    let engine = layout::engine(rules, &job.file.engine).unwrap_or_else(|p| panic!("{p:?}"));
+    let (observations, warnings) = job::evidence(rules, &engine, &job);
+    let unused: Vec<_> = warnings
+        .iter()
+        .filter(|w| w.says.contains("not used"))
+        .collect();
+    assert!(unused.is_empty(), "{}: {unused:?}", case.case);
+    let known: BTreeSet<String> = case.facts.iter().cloned().collect();
+    for fact in &known {
+        assert!(
+            rules.facts.contains_key(fact),
+            "{}: no fact {fact}",
+            case.case
+        );
+    }
+    let unrolled = Unrolled::of(Tailored::of(rules, &engine, &known), &engine).unwrap();
+    let d = Diagnosis::of(rules, &engine, &unrolled, &observations)
+        .unwrap_or_else(|p| panic!("{}: {p}", case.case));
+    let ranking = rank::rank(&d).unwrap();
+    let at = ranking
+        .kinds
+        .iter()
+        .position(|k| case.confirmed.contains(&k.id));
+    let at = at.unwrap_or_else(|| panic!("{}: {:?} is no cause here", case.case, case.confirmed));
+    Outcome {
+        place: at + 1,
+        probability: ranking.kinds[at].probability,
+        first: ranking
+            .kinds
+            .iter()
+            .take(4)
+            .map(|k| format!("{} {:.2}", k.id, k.probability))
+            .collect::<Vec<_>>()
+            .join(", "),
+    }
+}
+
+#[test]
+fn solved_cases_are_ranked_well() {
+    let text = std::fs::read_to_string("tests/practice/cases.yaml").unwrap();
+    let cases: Vec<Case> = serde_yaml::from_str(&text).unwrap();
+    let (rules, _) = rules::load(None);
+    let (mut settled, mut first, mut three, mut score, mut all) = (0.0, 0.0, 0.0, 0.0, [0.0; 2]);
+    for case in &cases {
+        assert!(
+            case.source.starts_with("http"),
+            "{} has no address",
+            case.case
+        );
+        let o = outcome(&rules, case);
+        let settles = case.settles == YesNo::Yes;
+        println!(
+            "{} {} {:>3}  {:.3}  {}  | {}",
+            case.case,
+            if settles { "settles" } else { "       " },
+            o.place,
+            o.probability,
+            case.confirmed[0],
+            o.first
+        );
+        all[0] += f64::from(o.place == 1);
+        all[1] += f64::from(o.place <= 3);
+        score += o.probability.max(1e-6).ln();
+        if settles {
+            settled += 1.0;
+            first += f64::from(o.place == 1);
+            three += f64::from(o.place <= 3);
+        }
+    }
+    let n = cases.len() as f64;
+    println!(
+        "all {n}: first {:.2}, first three {:.2}, mean log score {:.3}",
+        all[0] / n,
+        all[1] / n,
+        score / n
+    );
+    println!(
+        "settled {settled}: first {:.2}, first three {:.2}",
+        first / settled,
+        three / settled
+    );
+    assert!(first / settled >= FIRST_OF_SETTLED);
+    assert!(three / settled >= FIRST_THREE_OF_SETTLED);
+}

@@ -3,9 +3,9 @@
 
 use crate::diagnose::next::AtHand;
 use crate::engine::Engine;
-use crate::gauge::shop::Workbench;
 use crate::job::file::Act;
 use crate::job::meaning::Reader;
+use crate::job::shop::Shop;
 use crate::job::store::Store;
 use crate::job::{self, Holds, Job, Observation, Said, Warning, layout};
 use crate::problem::{Problem, Problems, Severity};
@@ -23,8 +23,8 @@ pub struct Session {
     pub engine: Engine,
     /// The job and the file that keeps it.
     pub store: Store,
-    /// The shop's air and instruments.
-    pub shop: Workbench,
+    /// The shop: its air, instruments and equipment.
+    pub shop: Shop,
 }
 
 impl Session {
@@ -32,14 +32,19 @@ impl Session {
     /// the job is kept from other writers until the session is dropped.
     ///
     /// # Errors
-    /// Every fault of the rules folder; a job that [`Store::read`] or
+    /// Every fault of the rules folder and of the shop file beside the job; a job that [`Store::read`] or
     /// [`Store::open`] refuses; an engine that the rules do not know.
     pub fn open(job: &Path, rules: Option<&Path>, for_writing: bool) -> Result<Self, Problems> {
         let store = match for_writing {
             true => Store::open(job),
             false => Store::read(job),
         };
-        Session::with(known(rules)?, store.map_err(|p| vec![p])?)
+        let rules = known(rules)?;
+        let shop = Shop::beside(job, &rules)?;
+        Ok(Session {
+            shop,
+            ..Session::with(rules, store.map_err(|p| vec![p])?)?
+        })
     }
 
     /// A session on a job that is open already.
@@ -57,7 +62,7 @@ impl Session {
             rules,
             engine,
             store,
-            shop: Workbench::default(),
+            shop: Shop::default(),
         })
     }
 
@@ -91,9 +96,9 @@ impl Session {
     /// What the shop lacks, how the engine stands, and what could not be told.
     pub fn at_hand(&self) -> AtHand {
         let job = &self.store.job;
-        let lacking = job.tools.iter().filter(|(_, holds)| **holds == Holds::No);
+        let tools = self.rules.equipment.keys();
         AtHand {
-            lacking: lacking.map(|(tool, _)| tool.clone()).collect(),
+            lacking: tools.filter(|id| !self.has_tool(id)).cloned().collect(),
             in_place: job.set_up.clone(),
             set_aside: job::set_aside(&self.rules, &self.engine, job),
         }
@@ -120,12 +125,31 @@ impl Session {
         let mut file = self.store.job.file.clone();
         file.diary.push(act);
         let job = Job::replay(file).map_err(|p| vec![p])?;
-        Ok(job::evidence(&self.rules, &self.engine, &job, &self.shop))
+        Ok(job::evidence(
+            &self.rules,
+            &self.engine,
+            &job,
+            &self.shop.workbench,
+        ))
+    }
+
+    /// Whether a tool is at hand: as the job says, else as the shop file says, else it is.
+    pub fn has_tool(&self, id: &str) -> bool {
+        let job = &self.store.job;
+        match self.shop.has(id) {
+            Some(has) if !job.speaks_of_tool(id) => has,
+            _ => job.has_tool(id),
+        }
     }
 
     /// What the readings that stand tell the network, and what is wrong with them.
     pub fn evidence(&self) -> (Vec<Observation>, Vec<Warning>) {
-        job::evidence(&self.rules, &self.engine, &self.store.job, &self.shop)
+        job::evidence(
+            &self.rules,
+            &self.engine,
+            &self.store.job,
+            &self.shop.workbench,
+        )
     }
 }
 

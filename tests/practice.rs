@@ -6,6 +6,7 @@
 
 use serde::Deserialize;
 use sootsayer::diagnose::{Diagnosis, rank};
+use sootsayer::gauge::shop::Workbench;
 use sootsayer::job::file::{EngineFile, JobFile};
 use sootsayer::job::{self, Job, layout};
 use sootsayer::rules::{self, Rules, file::Dimensions};
@@ -74,7 +75,7 @@ fn outcome(rules: &Rules, case: &Case) -> Outcome {
     let file = JobFile::parse(&text, &case.case).unwrap_or_else(|p| panic!("{p}\n{text}"));
     let job = Job::replay(file).unwrap_or_else(|p| panic!("{p}"));
     let engine = layout::engine(rules, &job.file.engine).unwrap_or_else(|p| panic!("{p:?}"));
-    let (observations, warnings) = job::evidence(rules, &engine, &job);
+    let (observations, warnings) = job::evidence(rules, &engine, &job, &Workbench::default());
     let unused: Vec<_> = warnings
         .iter()
         .filter(|w| w.says.contains("not used"))

@@ -21,6 +21,7 @@ pub mod undo;
 pub mod whatif;
 
 pub use crate::answer::{Answer, Ending};
+use crate::job::shop::Shop;
 use crate::problem::Problem;
 use crate::session::{self, Session};
 use crate::words::nearest;
@@ -43,6 +44,9 @@ struct Cli {
     /// Folder of rules laid over the built-in ones
     #[arg(long, global = true, value_name = "DIR")]
     rules: Option<PathBuf>,
+    /// The shop file; when left out, `shop.yaml` beside the job
+    #[arg(long, global = true, value_name = "FILE")]
+    shop: Option<PathBuf>,
     #[command(subcommand)]
     word: Word,
 }
@@ -152,6 +156,9 @@ pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write) -> Ans
         Word::OnJob(word) => {
             let (job, word) = word.split();
             let mut session = Session::open(&job, cli.rules.as_deref(), word.writes())?;
+            if let Some(shop) = &cli.shop {
+                session.shop = Shop::read(shop, &session.rules)?;
+            }
             word.run(&mut session, out)
         }
     }

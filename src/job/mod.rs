@@ -14,6 +14,7 @@ pub mod meaning;
 mod moment;
 mod place;
 mod said;
+pub mod shop;
 pub mod store;
 mod together;
 
@@ -175,6 +176,11 @@ impl Job {
     pub fn has_tool(&self, id: &str) -> bool {
         let said = self.tools.get(id).or(self.tools.get(ALL));
         said.is_none_or(|holds| *holds == Holds::Yes)
+    }
+
+    /// Whether the job itself says that a tool is at hand or not.
+    pub fn speaks_of_tool(&self, id: &str) -> bool {
+        self.tools.contains_key(id) || self.tools.contains_key(ALL)
     }
 
     /// The number of the last act that can be undone: the latest that is

@@ -15,8 +15,8 @@ mod packed;
 mod plain;
 mod reading;
 pub mod text;
-mod typing;
-mod yaml;
+pub(crate) mod typing;
+pub(crate) mod yaml;
 
 pub use kind::Kind;
 pub use load::{Loaded, load, load_files, load_whole};

@@ -8,7 +8,7 @@ use std::io::Write;
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    let mut out = std::io::stdout().lock();
+    let mut out = anstream::stdout().lock();
     let ended = cli::run(std::env::args_os(), &mut out)
         .and_then(|()| out.flush().map_err(cli::Ending::from));
     match ended {

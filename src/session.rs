@@ -12,6 +12,7 @@ use crate::problem::{Problem, Problems, Severity};
 use crate::rules::{self, Rules};
 use crate::unroll::{Tailored, Unrolled};
 use std::collections::BTreeSet;
+use std::ops::Range;
 use std::path::Path;
 
 /// An open job with the knowledge and its engine.
@@ -112,18 +113,12 @@ impl Session {
         &self,
         said: &[Said],
     ) -> Result<(Vec<Observation>, Vec<Warning>), Problems> {
-        let (mut act, mut problems) = (Act::now(), Problems::new());
-        for line in said {
-            match self.reader().understand(line) {
-                Ok(it) => act.readings.extend(it.iter().map(|u| u.said(&self.rules))),
-                Err(problem) => problems.push(problem),
-            }
-        }
-        if !problems.is_empty() {
-            return Err(problems);
-        }
+        let readings = self.understood(said)?;
         let mut file = self.store.job.file.clone();
-        file.diary.push(act);
+        file.diary.push(Act {
+            readings,
+            ..Act::now()
+        });
         let job = Job::replay(file).map_err(|p| vec![p])?;
         Ok(job::evidence(
             &self.rules,
@@ -140,6 +135,39 @@ impl Session {
             Some(has) if !job.speaks_of_tool(id) => has,
             _ => job.has_tool(id),
         }
+    }
+
+    /// Lines as the job file keeps them, each place on its own.
+    ///
+    /// # Errors
+    /// Every line that is not understood, each problem once.
+    pub fn understood(&self, said: &[Said]) -> Result<Vec<Said>, Problems> {
+        let mut problems = Problems::new();
+        let mut lines = vec![];
+        for line in said {
+            match self.reader().understand(line) {
+                Ok(it) => lines.extend(it.iter().map(|u| u.said(&self.rules))),
+                Err(problem) => problems.push(problem),
+            }
+        }
+        problems.dedup();
+        match problems.is_empty() {
+            true => Ok(lines),
+            false => Err(problems),
+        }
+    }
+
+    /// Writes lines into the diary, all or none, as part of an act that says how
+    /// they were taken; gives the new readings' indices.
+    ///
+    /// # Errors
+    /// Every line that is not understood, or the job cannot be saved.
+    pub fn record(&mut self, said: &[Said], act: Act) -> Result<Range<usize>, Problems> {
+        let readings = self.understood(said)?;
+        let before = self.store.job.readings.len();
+        let act = Act { readings, ..act };
+        self.store.add(act).map_err(|p| vec![p])?;
+        Ok(before..self.store.job.readings.len())
     }
 
     /// What the readings that stand tell the network, and what is wrong with them.

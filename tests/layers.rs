@@ -8,6 +8,7 @@ use std::path::Path;
 const ALLOWED: &[(&str, &[&str])] = &[
     ("problem", &[]),
     ("words", &[]),
+    ("answer", &["problem"]),
     ("network", &[]),
     ("rules", &["problem", "words"]),
     ("engine", &["rules", "problem", "words"]),

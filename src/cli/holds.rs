@@ -98,9 +98,8 @@ impl Tools {
             tools,
             ..Act::now()
         })?;
-        let job = &session.store.job;
         let lacking: Vec<&str> = (session.rules.equipment.iter())
-            .filter(|(id, _)| !job.has_tool(id))
+            .filter(|(id, _)| !session.has_tool(id))
             .map(|(_, tool)| tool.title.as_str())
             .collect();
         match lacking.is_empty() {

@@ -8,6 +8,7 @@
 mod ask;
 pub mod cylinders;
 pub mod explain;
+pub mod find;
 pub mod holds;
 pub mod new;
 pub mod next;
@@ -130,6 +131,8 @@ bench_words! {
     SetUp(holds::SetUp, true),
     /// Say what tools the shop has or lacks
     Tools(holds::Tools, true),
+    /// Find an observation or a fact by plain words: `find blue smoke after idling`
+    Find(find::Find, false),
     /// Take readings out of the evidence; they stay in the record
     Retract(retract::Retract, true),
     /// Take back the last act: what was recorded, retracted or set

@@ -1,11 +1,12 @@
 //! `plug`: records how a spark plug looks, by the names of the chart.
 
-use super::record::{How, record, warn, write};
+use super::record::{How, record};
 use super::{Answer, no_such};
 use crate::job::Said;
 use crate::problem::{Problem, Problems};
 use crate::rules::file::{Finding, Scope};
 use crate::session::Session;
+use crate::shell::recorded;
 use clap::Args;
 use std::collections::BTreeMap;
 use std::io::Write;
@@ -42,13 +43,17 @@ impl Plug {
         if self.looks != ["normal"] {
             return record(session, &said, self.how, out);
         }
-        let new = write(session, &said, self.how)?;
+        let act = self.how.act(session)?;
+        let new = session.record(&said, act)?;
         let numbers = format!("{} to {}", new.start + 1, new.end);
         writeln!(
             out,
             "recorded {numbers}: none of the chart's conditions on the plug, at {at}"
         )?;
-        warn(session, new, out)
+        for line in recorded::warnings(session, new) {
+            writeln!(out, "{line}")?;
+        }
+        Ok(())
     }
 }
 

@@ -3,12 +3,11 @@
 use super::{Answer, no_such};
 use crate::job::file::Act;
 use crate::job::{Moment, Said};
-use crate::problem::{Problem, Problems};
+use crate::problem::Problem;
 use crate::session::Session;
-use crate::words::listed;
+use crate::shell::recorded;
 use clap::Args;
 use std::io::Write;
-use std::ops::Range;
 
 /// Arguments of `record`.
 #[derive(Debug, Args)]
@@ -50,93 +49,38 @@ impl Record {
     }
 }
 
+impl How {
+    /// An act that says so, still without readings.
+    ///
+    /// # Errors
+    /// A test that the rules do not know.
+    pub fn act(self, session: &Session) -> Result<Act, Problem> {
+        let known = &session.rules.tests;
+        if let Some(test) = &self.test
+            && !known.contains_key(test)
+        {
+            let list = "`sootsayer rules list tests` lists them";
+            return Err(no_such("test", test, known.keys(), list));
+        }
+        Ok(Act {
+            test: self.test,
+            instrument: self.instrument,
+            note: self.note,
+            taken: self.taken,
+            ..Act::now()
+        })
+    }
+}
+
 /// Writes lines into the diary, all or none, and says what was understood.
 ///
 /// # Errors
-/// As [`write`].
-pub fn record(session: &mut Session, said: &[Said], how: How, out: &mut dyn Write) -> Answer {
-    let new = write(session, said, how)?;
-    tell(session, new.clone(), out)?;
-    warn(session, new, out)
-}
-
-/// Writes lines into the diary, all or none, and gives the new readings' indices.
-///
-/// # Errors
 /// Every line that is not understood, an unknown test, or the job cannot be saved.
-pub fn write(session: &mut Session, said: &[Said], how: How) -> Result<Range<usize>, Problems> {
-    let mut problems = Problems::new();
-    let mut readings = vec![];
-    for line in said {
-        match session.reader().understand(line) {
-            Ok(it) => readings.extend(it.iter().map(|u| u.said(&session.rules))),
-            Err(problem) => problems.push(problem),
-        }
-    }
-    if let Some(test) = &how.test
-        && !session.rules.tests.contains_key(test)
-    {
-        let list = "`sootsayer rules list tests` lists them";
-        problems.push(no_such("test", test, session.rules.tests.keys(), list));
-    }
-    if !problems.is_empty() {
-        problems.dedup();
-        return Err(problems);
-    }
-    let before = session.store.job.readings.len();
-    let act = Act {
-        readings,
-        test: how.test,
-        instrument: how.instrument,
-        note: how.note,
-        taken: how.taken,
-        ..Act::now()
-    };
-    session.store.add(act).map_err(|p| vec![p])?;
-    Ok(before..session.store.job.readings.len())
-}
-
-/// Says what was recorded, the same value at several places in one line.
-fn tell(session: &Session, new: Range<usize>, out: &mut dyn Write) -> Answer {
-    let readings = &session.store.job.readings[new];
-    for alike in
-        readings.chunk_by(|a, b| (&a.said.of, &a.said.value) == (&b.said.of, &b.said.value))
-    {
-        let (Some(first), Some(last)) = (alike.first(), alike.last()) else {
-            continue;
-        };
-        match alike {
-            [one] => {
-                let said = session.reader().in_words(&one.said);
-                writeln!(out, "recorded {}: {said}", one.number)?;
-            }
-            many => {
-                let at: Vec<&str> = many.iter().filter_map(|r| r.said.at.as_deref()).collect();
-                let said = session.reader().in_words(&Said {
-                    at: None,
-                    ..first.said.clone()
-                });
-                let (from, to) = (first.number, last.number);
-                writeln!(
-                    out,
-                    "recorded {from} to {to}: {said}, at {}",
-                    listed(&at, "and")
-                )?;
-            }
-        }
-    }
-    Ok(())
-}
-
-/// Says what is wrong with new readings.
-///
-/// # Errors
-/// The answer cannot be written.
-pub fn warn(session: &Session, new: Range<usize>, out: &mut dyn Write) -> Answer {
-    for warning in session.evidence().1 {
-        if warning.readings.iter().any(|r| new.contains(r)) {
-            writeln!(out, "warning: {}", warning.says)?;
-        }
+pub fn record(session: &mut Session, said: &[Said], how: How, out: &mut dyn Write) -> Answer {
+    let act = how.act(session)?;
+    let new = session.record(said, act)?;
+    for line in recorded::lines(session, new) {
+        writeln!(out, "{line}")?;
     }
     Ok(())
 }

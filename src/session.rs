@@ -170,6 +170,53 @@ impl Session {
         Ok(before..self.store.job.readings.len())
     }
 
+    /// Writes down that the engine now stands so; set-ups that these end are taken off.
+    ///
+    /// # Errors
+    /// The job cannot be saved.
+    pub fn stand(&mut self, set_ups: &[String]) -> Result<(), Problem> {
+        let said = set_ups.iter().map(|id| Said::plain(id, "yes")).collect();
+        self.stand_as(said)
+    }
+
+    /// As [`Session::stand`], with set-ups that hold no more among them.
+    ///
+    /// # Errors
+    /// The job cannot be saved.
+    pub fn stand_as(&mut self, mut set_up: Vec<Said>) -> Result<(), Problem> {
+        let begun = set_up.iter().filter(|s| s.value == "yes");
+        let ends: Vec<&String> = begun
+            .filter_map(|s| self.rules.set_ups.get(&s.of))
+            .flat_map(|s| &s.ends)
+            .collect();
+        let ended = (self.store.job.set_up.iter())
+            .filter(|id| ends.contains(id) && !set_up.iter().any(|s| s.of == **id))
+            .map(|id| Said::plain(id, "no"));
+        let ended: Vec<Said> = ended.collect();
+        set_up.extend(ended);
+        self.store.add(Act {
+            set_up,
+            ..Act::now()
+        })
+    }
+
+    /// Takes back the last act that stands; gives what it said.
+    ///
+    /// # Errors
+    /// There is none, or the job cannot be saved.
+    pub fn undo(&mut self) -> Result<String, Problem> {
+        let job = &self.store.job;
+        let number = job
+            .last_act()
+            .ok_or_else(|| Problem::new("there is nothing to undo"))?;
+        let said = job.file.diary[number - 1].says();
+        self.store.add(Act {
+            undo: Some(number),
+            ..Act::now()
+        })?;
+        Ok(said)
+    }
+
     /// What the readings that stand tell the network, and what is wrong with them.
     pub fn evidence(&self) -> (Vec<Observation>, Vec<Warning>) {
         job::evidence(

@@ -71,11 +71,7 @@ impl SetUp {
     pub fn run(self, session: &mut Session, out: &mut dyn Write) -> Answer {
         let known: BTreeSet<&String> = session.rules.set_ups.keys().collect();
         let said = lines("set-up", &self.set_ups, &known)?;
-        let set_up = with_ended(&session.rules, &session.store.job.set_up, said);
-        session.store.add(Act {
-            set_up,
-            ..Act::now()
-        })?;
+        session.stand_as(said)?;
         let now: Vec<&str> = (session.store.job.set_up.iter())
             .filter_map(|id| Some(session.rules.set_ups.get(id)?.title.as_str()))
             .collect();
@@ -141,7 +137,7 @@ pub fn tools(rules: &Rules, words: &[String], only: bool) -> Result<Vec<Said>, P
     let known: BTreeSet<&String> = rules.equipment.keys().collect();
     let mut said = lines("tool", words, &known)?;
     if only {
-        said.insert(0, line(ALL, "no"));
+        said.insert(0, Said::plain(ALL, "no"));
     }
     Ok(said)
 }
@@ -162,20 +158,12 @@ fn lines(kind: &str, words: &[String], known: &BTreeSet<&String>) -> Result<Vec<
                     .hint("say `yes`, `no` or `unknown`"),
             );
         } else {
-            said.push(line(&id, &value));
+            said.push(Said::plain(&id, &value));
         }
     }
     match problems.is_empty() {
         true => Ok(said),
         false => Err(problems),
-    }
-}
-
-fn line(id: &str, value: &str) -> Said {
-    Said {
-        of: id.into(),
-        at: None,
-        value: value.into(),
     }
 }
 
@@ -190,21 +178,7 @@ fn with_group(rules: &Rules, now: &BTreeMap<String, Holds>, mut said: Vec<Said>)
     for (id, holds) in now {
         let replaced = group(id).is_some_and(|g| groups.contains(&g));
         if *holds == Holds::Yes && replaced && !said.iter().any(|s| s.of == *id) {
-            said.push(line(id, "no"));
-        }
-    }
-    said
-}
-
-/// Set-ups that the new ones end are taken off.
-pub fn with_ended(rules: &Rules, now: &BTreeSet<String>, mut said: Vec<Said>) -> Vec<Said> {
-    let ends: Vec<String> = (said.iter().filter(|s| s.value == "yes"))
-        .filter_map(|s| rules.set_ups.get(&s.of))
-        .flat_map(|s| s.ends.clone())
-        .collect();
-    for id in now {
-        if ends.contains(id) && !said.iter().any(|s| s.of == *id) {
-            said.push(line(id, "no"));
+            said.push(Said::plain(id, "no"));
         }
     }
     said

@@ -18,6 +18,8 @@ pub mod record;
 pub mod retract;
 pub mod rules;
 mod size;
+pub mod talk;
+pub mod test;
 pub mod undo;
 pub mod whatif;
 
@@ -57,6 +59,8 @@ struct Cli {
 enum Word {
     /// Take an engine in and start its job file
     New(Box<new::New>),
+    /// Open the shell on a job; lines from a pipe are done as a script
+    Talk(OnJob<talk::Talk>),
     #[command(flatten)]
     OnJob(OnJobWord),
     /// Check, list, look up and draw what the program knows
@@ -133,10 +137,6 @@ bench_words! {
     Tools(holds::Tools, true),
     /// Find an observation or a fact by plain words: `find blue smoke after idling`
     Find(find::Find, false),
-    /// Take readings out of the evidence; they stay in the record
-    Retract(retract::Retract, true),
-    /// Take back the last act: what was recorded, retracted or set
-    Undo(undo::Undo, true),
     /// Probable causes, most probable first
     Rank(rank::Rank, false),
     /// The next tests worth doing, by what they tell per minute
@@ -145,6 +145,12 @@ bench_words! {
     Explain(explain::Explain, false),
     /// The ranking if a reading came out so; nothing is recorded
     Whatif(whatif::WhatIf, false),
+    /// The sheet of a test: cautions, what to make ready, steps
+    Test(test::Test, false),
+    /// Take readings out of the evidence; they stay in the record
+    Retract(retract::Retract, true),
+    /// Take back the last act: what was recorded, retracted or set
+    Undo(undo::Undo, true),
 }
 
 /// Reads the arguments and does what they say.
@@ -156,6 +162,13 @@ pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write) -> Ans
     match cli.word {
         Word::New(it) => it.run(session::known(cli.rules.as_deref())?, out),
         Word::Rules(it) => it.run(cli.rules.as_deref(), out),
+        Word::Talk(it) => {
+            let mut session = Session::open(&it.job, cli.rules.as_deref(), true)?;
+            if let Some(shop) = &cli.shop {
+                session.shop = Shop::read(shop, &session.rules)?;
+            }
+            it.args.run(&mut session, out)
+        }
         Word::OnJob(word) => {
             let (job, word) = word.split();
             let mut session = Session::open(&job, cli.rules.as_deref(), word.writes())?;

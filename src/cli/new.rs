@@ -13,7 +13,7 @@ use crate::job::store::Store;
 use crate::problem::Problem;
 use crate::rules::Rules;
 use crate::session::Session;
-use crate::words::count;
+use crate::shell::headline;
 use clap::Args;
 use std::io::{IsTerminal, Write};
 use std::path::PathBuf;
@@ -169,16 +169,4 @@ impl New {
             diary: if nothing { vec![] } else { vec![first] },
         })
     }
-}
-
-/// The engine in one line: "Hill pump: Industrial petrol engine, 4 cylinders".
-pub fn headline(session: &Session) -> String {
-    let engine = &session.engine;
-    let family = session.rules.families.get(&engine.family);
-    let family = family.map_or(engine.family.as_str(), |f| f.title.as_str());
-    format!(
-        "{} ({family}, {})",
-        engine.name,
-        count(engine.cylinders(), "cylinder")
-    )
 }

@@ -1,8 +1,6 @@
 //! `undo`: takes back the last act; the record keeps both.
 
 use super::Answer;
-use crate::job::file::Act;
-use crate::problem::Problem;
 use crate::session::Session;
 use clap::Args;
 use std::io::Write;
@@ -17,15 +15,7 @@ impl Undo {
     /// # Errors
     /// Nothing to undo, or the job cannot be saved.
     pub fn run(self, session: &mut Session, out: &mut dyn Write) -> Answer {
-        let job = &session.store.job;
-        let Some(number) = job.last_act() else {
-            return Err(Problem::new("there is nothing to undo").into());
-        };
-        let said = job.file.diary[number - 1].says();
-        session.store.add(Act {
-            undo: Some(number),
-            ..Act::now()
-        })?;
+        let said = session.undo()?;
         writeln!(out, "undone: {said}")?;
         Ok(())
     }

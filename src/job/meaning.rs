@@ -2,7 +2,7 @@
 //! raw reading, where, and whether the value is a grade, a figure, or "could
 //! not tell".
 
-use super::place::places;
+pub use super::place::places;
 use super::said::Said;
 use crate::engine::{Engine, Place};
 use crate::gauge::units::Unit;

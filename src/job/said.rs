@@ -28,6 +28,17 @@ pub struct Said {
     pub value: String,
 }
 
+impl Said {
+    /// Something said of the engine as a whole.
+    pub fn plain(of: &str, value: &str) -> Self {
+        Said {
+            of: of.into(),
+            at: None,
+            value: value.into(),
+        }
+    }
+}
+
 impl fmt::Display for Said {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}", self.of)?;

@@ -133,6 +133,12 @@ impl Store {
         Ok(())
     }
 
+    /// The file's name without folder and ending, for prompts.
+    pub fn short_name(&self) -> String {
+        let stem = Path::new(&self.name).file_stem();
+        stem.map_or(self.name.clone(), |s| s.to_string_lossy().into_owned())
+    }
+
     /// As the user named the file.
     pub fn name(&self) -> &str {
         &self.name

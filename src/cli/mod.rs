@@ -17,6 +17,7 @@ pub mod rank;
 pub mod record;
 pub mod retract;
 pub mod rules;
+pub mod show;
 mod size;
 pub mod talk;
 pub mod test;
@@ -135,6 +136,8 @@ bench_words! {
     SetUp(holds::SetUp, true),
     /// Say what tools the shop has or lacks
     Tools(holds::Tools, true),
+    /// Show what is recorded
+    Show(show::Show, false),
     /// Find an observation or a fact by plain words: `find blue smoke after idling`
     Find(find::Find, false),
     /// Probable causes, most probable first

@@ -11,6 +11,7 @@ use super::{Job, Reading};
 use crate::engine::{Engine, Place};
 use crate::gauge::reduce::{self, Bench, Raw};
 use crate::gauge::shop::Workbench;
+use crate::gauge::units::Unit;
 use crate::rules::Rules;
 use crate::words::listed;
 use std::collections::{BTreeMap, BTreeSet};
@@ -87,6 +88,7 @@ pub fn evidence(
         shop,
         limits: rules.limits_for(&engine.traits),
     };
+    contradictions(&raws, job, &mut warnings);
     measured(rules, &raws, &bench, job, &mut parts, &mut warnings);
     let mut seen: Vec<Observation> = (parts.into_iter())
         .map(|((finding, place), parts)| joined(finding, place, &parts, &mut warnings))
@@ -136,6 +138,41 @@ fn add<'a>(
             instrument: reading.instrument.as_deref(),
         })),
     }
+}
+
+/// How many standard deviations of their difference two repeats may lie apart.
+const APART: f64 = 4.0;
+
+/// Warns of repeats of one reading that lie too far apart to be of one thing.
+fn contradictions(raws: &[Raw], job: &Job, warnings: &mut Vec<Warning>) {
+    for (i, a) in raws.iter().enumerate() {
+        let earlier = raws[..i].iter().rev();
+        let same = |b: &&Raw| b.reading.reading == a.reading.reading && b.place == a.place;
+        let Some(b) = earlier.filter(same).find(|b| apart(a, b)) else {
+            continue;
+        };
+        let said = |raw: &Raw| job.readings.get(raw.index).map_or("", |r| &r.said.value);
+        let what = a
+            .place
+            .after(&format!("{}: {} and {}", a.reading.title, said(b), said(a)));
+        warnings.push(Warning {
+            says: format!("{what}: these contradict each other; retract the one that is wrong"),
+            readings: vec![b.index, a.index],
+        });
+    }
+}
+
+/// Whether two repeats lie too far apart.
+fn apart(a: &Raw, b: &Raw) -> bool {
+    let percent = |raw: &Raw| match raw.figure.over {
+        Some(over) => Some(100.0 * (1.0 - raw.figure.value / over)),
+        None => raw.figure.value_in(Unit::named(&raw.reading.unit)?),
+    };
+    let (Some(x), Some(y)) = (percent(a), percent(b)) else {
+        return false;
+    };
+    let error = |value: f64| a.reading.error.hypot(a.reading.error_share * value);
+    (x - y).abs() > APART * error(x).hypot(error(y))
 }
 
 /// Brings the raw readings to graded figures and files them under their findings.

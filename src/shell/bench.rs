@@ -2,19 +2,17 @@
 //! next is asked for, and what it moved shown under it.
 
 use super::input::{Input, Typed, Wanted};
-use super::questions;
 use super::recorded;
-use super::search::{Index, Sort};
+use super::search::Index;
 use super::split::split;
 use super::standing::Standing;
 use super::vocabulary::Word;
 use super::walk;
 use crate::answer::{Answer, Ending};
-use crate::engine::Place;
 use crate::job::file::Act;
 use crate::session::Session;
 use crate::show::{self, FAINT, STRONG, styled};
-use crate::words::{count, nearest};
+use crate::words::count;
 use std::collections::BTreeSet;
 use std::io::Write;
 
@@ -23,9 +21,6 @@ const TOP: usize = 5;
 
 /// Rows of what a line moved.
 const MOVED: usize = 4;
-
-/// Observations listed for plain words.
-const FOUND: usize = 6;
 
 /// The words of the command line, as the shell uses them.
 pub trait Grammar {
@@ -66,9 +61,9 @@ pub struct Bench<'a> {
     pub(super) session: &'a mut Session,
     pub(super) input: &'a mut dyn Input,
     pub(super) out: &'a mut dyn Write,
-    grammar: &'a dyn Grammar,
-    words: Vec<Word>,
-    index: Index,
+    pub(super) grammar: &'a dyn Grammar,
+    pub(super) words: Vec<Word>,
+    pub(super) index: Index,
     standing: Option<Standing>,
     pub(super) declined: BTreeSet<String>,
 }
@@ -180,9 +175,12 @@ impl<'a> Bench<'a> {
                 let worth = format!("{bits} bits in {minutes} min");
                 format!("Next: {} ({worth}). An empty line takes it.", test.title)
             }
-            None => match &standing.next.stop {
-                Some(stop) => stop.clone(),
-                None => "No test is left that would tell anything.".to_string(),
+            None => match &standing.next {
+                Err(problem) => format!("The next test cannot be told: {}", problem.what),
+                Ok(next) => match &next.stop {
+                    Some(stop) => stop.clone(),
+                    None => "No test is left that would tell anything.".to_string(),
+                },
             },
         };
         writeln!(self.out, "{}\n", show::wrapped(&text, show::width(), 6))?;
@@ -272,104 +270,6 @@ impl<'a> Bench<'a> {
             self.declined.insert(option.id());
         }
         self.offer()
-    }
-
-    /// Asks about a finding or raw reading named alone, `leak-down` or `leak-down@3`.
-    fn ask_of(&mut self, named: &str) -> Result<bool, Ending> {
-        let (id, at) = match named.split_once('@') {
-            Some((id, at)) => (id, Some(at)),
-            None => (named, None),
-        };
-        let rules = &self.session.rules;
-        let scope = match (rules.findings.get(id), rules.readings.get(id)) {
-            (Some(f), _) => f.scope,
-            (None, Some(r)) => r.scope,
-            _ => return Ok(false),
-        };
-        let all = crate::job::meaning::places(&self.session.engine, scope, at.or(Some("all")), id);
-        let places: Vec<Place> = match at {
-            None if scope == Default::default() => vec![Place::Engine],
-            _ => all?,
-        };
-        let asked = match rules.findings.get(id) {
-            Some(f) if f.measured.is_none() => questions::of_finding(f, places),
-            _ => {
-                let of = id.to_string();
-                places
-                    .into_iter()
-                    .map(|place| questions::Question::Each {
-                        of: of.clone(),
-                        place,
-                    })
-                    .collect()
-            }
-        };
-        walk::ask(self, &asked, None)?;
-        Ok(true)
-    }
-
-    /// Plain words: lists the observations that they may mean and asks about one.
-    fn look_up(&mut self, line: &str, first: &str, words: usize) -> Answer {
-        let hits = self.index.find(line, FOUND);
-        if let Some(near) = nearest(first, self.words.iter().map(|w| w.name.as_str()))
-            && (words == 1 || hits.is_empty())
-        {
-            writeln!(
-                self.out,
-                "There is no word `{first}`; did you mean `{near}`?"
-            )?;
-        } else if hits.is_empty() {
-            writeln!(
-                self.out,
-                "Nothing is known like `{line}`; try other words, or `help`."
-            )?;
-        }
-        if hits.is_empty() {
-            return Ok(());
-        }
-        for (number, hit) in (1..).zip(&hits) {
-            let id = styled(FAINT, &hit.id);
-            writeln!(self.out, "{number:3}  {}  {id}", hit.title)?;
-        }
-        let numbers = (1..=hits.len()).map(|n| n.to_string()).collect();
-        let prompt = "Which one? (its number, or nothing) ";
-        let Typed::Line(answer) = self.input.line(prompt, Wanted::Answer { usual: numbers })?
-        else {
-            return Ok(());
-        };
-        let picked = answer
-            .trim()
-            .parse::<usize>()
-            .ok()
-            .and_then(|n| n.checked_sub(1));
-        match picked.and_then(|n| hits.get(n)) {
-            Some(hit) if hit.sort == Sort::Finding => self.ask_of(&hit.id).map(|_| ()),
-            Some(hit) => self.ask_fact(&hit.id.clone()),
-            None => Ok(()),
-        }
-    }
-
-    /// Asks whether a fact holds.
-    fn ask_fact(&mut self, id: &str) -> Answer {
-        let ask = self
-            .session
-            .rules
-            .facts
-            .get(id)
-            .map_or(String::new(), |f| f.ask.clone());
-        writeln!(self.out, "{}", show::wrapped(&ask, show::width(), 0))?;
-        let usual = ["yes", "no", "unknown"].map(String::from).to_vec();
-        if let Typed::Line(answer) = self
-            .input
-            .line("yes, no or unknown> ", Wanted::Answer { usual })?
-        {
-            let answer = answer.trim();
-            if !answer.is_empty() {
-                let words = ["fact".to_string(), format!("{id}={answer}")];
-                self.grammar.run(&words, self.session, self.out)?;
-            }
-        }
-        Ok(())
     }
 
     /// Writes readings that answer a question, shows them and what they moved.

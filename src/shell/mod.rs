@@ -9,6 +9,7 @@ pub mod bench;
 pub mod complete;
 pub mod hint;
 pub mod input;
+mod look_up;
 pub mod questions;
 pub mod recorded;
 pub mod script;

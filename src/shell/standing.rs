@@ -19,15 +19,15 @@ pub struct Standing {
     pub surprises: Vec<Surprise>,
     /// What is wrong with the readings.
     pub warnings: Vec<String>,
-    /// Tests worth doing.
-    pub next: Next,
+    /// Tests worth doing, or why they cannot be told.
+    pub next: Result<Next, Problem>,
 }
 
 impl Standing {
     /// Answers for the session as it is.
     ///
     /// # Errors
-    /// Readings that cannot all be true, or no exact answer.
+    /// Readings that cannot all be true, or no exact ranking.
     pub fn of(session: &Session) -> Result<Self, Problem> {
         let (observations, warnings) = session.evidence();
         let unrolled = session.unrolled()?;
@@ -36,13 +36,14 @@ impl Standing {
             ranking: rank::rank(&d)?,
             surprises: surprise::surprises(&d)?,
             warnings: warnings.into_iter().map(|w| w.says).collect(),
-            next: next::next(&d, &session.at_hand())?,
+            next: next::next(&d, &session.at_hand()).map_err(Problem::from),
         })
     }
 
     /// The best test that was not turned down.
     pub fn offered(&self, declined: &BTreeSet<String>) -> Option<&TestOption> {
-        self.next.tests.iter().find(|t| !declined.contains(&t.id()))
+        let tests = &self.next.as_ref().ok()?.tests;
+        tests.iter().find(|t| !declined.contains(&t.id()))
     }
 
     /// What was not to be said before: dangers and readings that do not fit.

@@ -9,6 +9,7 @@ pub mod json;
 pub mod moved;
 pub mod next;
 pub mod rank;
+pub mod record;
 pub mod sheet;
 pub mod table;
 

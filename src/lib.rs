@@ -16,6 +16,7 @@ pub mod cli;
 pub mod diagnose;
 pub mod engine;
 pub mod gauge;
+pub mod graph;
 pub mod job;
 pub mod measure;
 pub mod network;

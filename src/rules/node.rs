@@ -81,7 +81,7 @@ impl Node {
     }
 
     /// The node that a path of keys and list positions leads to; as deep as it goes.
-    pub fn follow<'n>(&'n self, path: impl IntoIterator<Item = Step>) -> &'n Node {
+    pub fn follow(&self, path: impl IntoIterator<Item = Step>) -> &Node {
         let mut node = self;
         for step in path {
             let next = match (&node.data, step) {

@@ -6,10 +6,6 @@ use serde_json::{Map, Value, json};
 use std::path::{Path, PathBuf};
 use std::{env, fs, io};
 
-#[path = "src/problem.rs"]
-#[allow(dead_code)]
-mod problem;
-
 #[allow(dead_code)]
 mod rules {
     #[path = "../src/rules/kind.rs"]

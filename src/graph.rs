@@ -5,7 +5,7 @@
 //! a circle are found here.
 
 use crate::problem::{Problem, Problems};
-use crate::rules::{Kind, Rules};
+use crate::rules::{Kind, Loaded, Rules};
 use petgraph::Direction;
 use petgraph::algo::tarjan_scc;
 use petgraph::graph::{DiGraph, NodeIndex};
@@ -230,7 +230,10 @@ impl Graph {
                 let problem = Problem::new(format!("{what}: {}", names.join(" -> ")))
                     .hint("take out the link that is least true");
                 match rules.entry(kind, &self.it[way[0]].1) {
-                    Some(entry) => problem.at(entry.at.clone()),
+                    Some(entry) => Problem {
+                        width: entry.id.len() as u32,
+                        ..problem.at(entry.at.clone())
+                    },
                     None => problem,
                 }
             })
@@ -268,6 +271,15 @@ impl Graph {
     }
 }
 
+/// Every problem of loaded rules, the circles among them, by place.
+pub fn all_problems(loaded: &Loaded) -> Problems {
+    let (_, circles) = Graph::of(&loaded.rules);
+    let mut problems = loaded.all_problems();
+    problems.extend(circles.into_iter().map(|circle| loaded.quote(circle)));
+    problems.sort_by(|a, b| (&a.at, &a.what).cmp(&(&b.at, &b.what)));
+    problems
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -278,10 +290,14 @@ mod tests {
         for (id, roots) in brings {
             text += &format!(
                 "- {{cause: {id}, title: A, says: a, look_for: a, base_rate: {{per_1000: 1, basis: judgement}}, brought_on_by: {{{}}}}}\n",
-                roots.iter().map(|r| format!("{r}: {{chance: 0.5, basis: judgement}}")).collect::<Vec<_>>().join(", ")
+                roots
+                    .iter()
+                    .map(|r| format!("{r}: {{chance: 0.5, basis: judgement}}"))
+                    .collect::<Vec<_>>()
+                    .join(", ")
             );
         }
-        let loaded = load_files([("s.yaml".to_string(), text.into_bytes())]);
+        let loaded = load_files([("s.yaml".to_string(), text.into_bytes())], []);
         assert_eq!(loaded.problems, []);
         Graph::of(&loaded.rules)
     }

@@ -1,6 +1,7 @@
 //! `rules`: check, list, look up and draw what the program knows.
 
 use super::{Answer, Ending};
+use crate::graph;
 use crate::problem::{Problems, Severity};
 use crate::rules::{self, folder};
 use crate::words::count;
@@ -38,7 +39,7 @@ impl Rules {
 }
 
 fn check(extra: Option<&Path>, out: &mut dyn Write) -> Answer {
-    let (_, problems) = rules::load(extra);
+    let problems = graph::all_problems(&rules::load_whole(extra));
     let (errors, warnings): (Problems, Problems) = problems
         .into_iter()
         .partition(|p| p.severity == Severity::Error);

@@ -53,7 +53,10 @@ pub struct Basis {
 
 /// A single word or a list of words, as YAML allows for short.
 #[derive(Debug, Clone, Serialize, Deserialize)]
-#[serde(untagged)]
+#[serde(
+    untagged,
+    expecting = "a source id, `practice` or `judgement`, or a list of them"
+)]
 pub enum OneOrMany {
     /// `basis: judgement`
     One(String),
@@ -98,7 +101,10 @@ impl From<Basis> for OneOrMany {
 
 /// A probability as written: a word of `rules/words.yaml`, a number from 0 to 1, or `35%`.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(untagged)]
+#[serde(
+    untagged,
+    expecting = "a chance word such as `often`, a number from 0 to 1, or `35%`"
+)]
 pub enum Chance {
     /// A number from 0 to 1.
     Number(f64),

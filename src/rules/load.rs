@@ -10,26 +10,26 @@ use super::file::{
     Source, Test,
 };
 use super::lookup::Item;
-use super::node::Node;
+use super::node::{Node, Step};
 use super::text::Text;
 use super::typing::{Placed, typed};
 use super::{Entry, Kind, Rules, check, folder, packed};
 use crate::problem::{Problem, Problems, Spot};
 use serde::de::DeserializeOwned;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// The rules, with what is needed to point into their text.
 #[derive(Debug, Default)]
 pub struct Loaded {
-    /// What could be read.
+    /// What could be read; entries with faults hold neutral values where the faults were.
     pub rules: Rules,
     /// Every file.
     pub texts: Vec<Text>,
     /// Every entry as written, overlays merged.
     pub(super) raw: BTreeMap<(Kind, String), Raw>,
-    /// Entries that exist but could not be read.
-    pub(super) broken: BTreeSet<(Kind, String)>,
+    /// Entries with faults of their own, and the places of their neutral values.
+    pub(super) broken: BTreeMap<(Kind, String), Vec<Vec<Step>>>,
     /// Where each chance word is written.
     pub(super) word_nodes: BTreeMap<String, Node>,
     /// Everything wrong with the files themselves.
@@ -69,40 +69,84 @@ pub fn load(extra: Option<&Path>) -> (Rules, Problems) {
         return (rules, Vec::new());
     }
     let loaded = load_whole(extra);
-    let mut problems = loaded.problems.clone();
-    problems.extend(check::check(&loaded));
-    problems.sort_by(|a, b| (&a.at, &a.what).cmp(&(&b.at, &b.what)));
-    (loaded.rules, problems)
+    let problems = loaded.all_problems();
+    (loaded.sound_rules(), problems)
 }
 
 /// Reads the rules from their YAML and keeps the texts; the check is the caller's.
 pub fn load_whole(extra: Option<&Path>) -> Loaded {
-    let mut loaded = Loaded::default();
-    for (name, bytes) in folder::built_in() {
-        loaded.add(&name, bytes, false);
-    }
-    if let Some(path) = extra {
-        let (files, problems) = folder::on_disk(path);
-        loaded.problems.extend(problems);
-        for (name, bytes) in files {
-            loaded.add(&name, bytes, true);
-        }
-    }
-    loaded.type_all();
+    let (over, problems) = match extra {
+        Some(path) => folder::on_disk(path),
+        None => Default::default(),
+    };
+    let mut loaded = load_files(folder::built_in(), over);
+    loaded.problems.splice(0..0, problems);
     loaded
 }
 
-/// Loads files given as name and bytes, as if they were the built-in rules.
-pub fn load_files(files: impl IntoIterator<Item = (String, Vec<u8>)>) -> Loaded {
+/// Loads files given by name and bytes, and others over them as a user's.
+pub fn load_files(
+    files: impl IntoIterator<Item = (String, Vec<u8>)>,
+    over: impl IntoIterator<Item = (String, Vec<u8>)>,
+) -> Loaded {
     let mut loaded = Loaded::default();
     for (name, bytes) in files {
         loaded.add(&name, bytes, false);
+    }
+    for (name, bytes) in over {
+        loaded.add(&name, bytes, true);
     }
     loaded.type_all();
     loaded
 }
 
 impl Loaded {
+    /// Every problem of the files and of how the rules hang together, by place.
+    pub fn all_problems(&self) -> Problems {
+        let mut problems = self.problems.clone();
+        problems.extend(check::check(self));
+        problems.sort_by(|a, b| (&a.at, &a.what).cmp(&(&b.at, &b.what)));
+        problems
+    }
+
+    /// The rules without the entries that had faults of their own.
+    pub fn sound_rules(mut self) -> Rules {
+        fn drop_from<T: Item>(rules: &mut Rules, kind: Kind, id: &str) {
+            if kind == T::KIND {
+                T::shelf_mut(rules).remove(id);
+            }
+        }
+        for (kind, id) in self.broken.keys() {
+            let rules = &mut self.rules;
+            drop_from::<Cause>(rules, *kind, id);
+            drop_from::<Finding>(rules, *kind, id);
+            drop_from::<Reading>(rules, *kind, id);
+            drop_from::<Test>(rules, *kind, id);
+            drop_from::<SetUp>(rules, *kind, id);
+            drop_from::<Equipment>(rules, *kind, id);
+            drop_from::<Repair>(rules, *kind, id);
+            drop_from::<Access>(rules, *kind, id);
+            drop_from::<Part>(rules, *kind, id);
+            drop_from::<Family>(rules, *kind, id);
+            drop_from::<Fact>(rules, *kind, id);
+            drop_from::<Axis>(rules, *kind, id);
+            drop_from::<Source>(rules, *kind, id);
+        }
+        self.rules
+    }
+
+    /// Quotes the line that a problem points to, if it quotes none yet.
+    pub fn quote(&self, problem: Problem) -> Problem {
+        let text = |at: &Spot| self.texts.iter().find(|text| text.name == at.file);
+        match (&problem.at, &problem.excerpt) {
+            (Some(at), None) if at.line > 0 => match text(at) {
+                Some(text) => text.quoted(problem),
+                None => problem,
+            },
+            _ => problem,
+        }
+    }
+
     /// The place of a node.
     pub fn spot(&self, node: &Node) -> Spot {
         Spot {
@@ -153,22 +197,21 @@ impl Loaded {
             if *kind != T::KIND {
                 continue;
             }
-            match typed::<T>(&raw.node) {
-                Ok(it) => {
-                    let entry = Entry {
-                        it,
-                        at: self.spot(&raw.id),
-                        system: raw.system.clone(),
-                        overrides: raw.overrides.clone(),
-                    };
-                    entries.insert(id.clone(), entry);
-                }
-                Err(faults) => {
-                    self.broken.insert((*kind, id.clone()));
-                    let new = faults.into_iter().map(|fault| self.problem(fault));
-                    let new: Problems = new.collect();
-                    self.problems.extend(new);
-                }
+            let typed = typed::<T>(&raw.node);
+            if let Some(it) = typed.it {
+                let entry = Entry {
+                    it,
+                    at: self.spot(&raw.id),
+                    system: raw.system.clone(),
+                    overrides: raw.overrides.clone(),
+                };
+                entries.insert(id.clone(), entry);
+            }
+            if !typed.faults.is_empty() {
+                self.broken.insert((*kind, id.clone()), typed.neutral);
+                let new = typed.faults.into_iter().map(|fault| self.problem(fault));
+                let new: Problems = new.collect();
+                self.problems.extend(new);
             }
         }
         *T::shelf_mut(&mut self.rules) = entries;

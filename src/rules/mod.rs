@@ -13,6 +13,7 @@ pub mod lookup;
 pub mod node;
 mod packed;
 mod plain;
+mod quote;
 mod reading;
 pub mod text;
 pub(crate) mod typing;

@@ -103,6 +103,10 @@ impl Node {
     pub fn overlay(&mut self, over: Node) {
         match (&mut self.data, over.data) {
             (Data::Map(pairs), Data::Map(news)) => {
+                self.file = over.file;
+                self.line = over.line;
+                self.column = over.column;
+                self.width = over.width;
                 for (key, value) in news {
                     match pairs.iter_mut().find(|(k, _)| k.data == key.data) {
                         Some((k, v)) => {

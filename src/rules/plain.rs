@@ -47,6 +47,12 @@ pub fn say(said: &str, name: &str, found: &Data) -> (String, Option<String>) {
             return (what, hint);
         }
     }
+    if said.starts_with("a ") && !said.contains(", expected ") {
+        return (
+            format!("`{name}` must be {said}, not {}", kind(found)),
+            None,
+        );
+    }
     if let Some((_, expected)) = said.split_once(", expected ") {
         let expected = expected.split(" at line").next().unwrap_or(expected);
         let what = format!("`{name}` must be {}, not {}", shape(expected), kind(found));
@@ -80,7 +86,7 @@ fn shape(expected: &str) -> String {
         "a map" | "map" => "a map, `{key: value}`".into(),
         "a boolean" => "`true` or `false`".into(),
         "variant identifier" => "one word".into(),
-        "an array of length 2" => "a list of two numbers".into(),
+        "an array of length 2" | "fewer elements in array" => "a list of two numbers".into(),
         _ if expected.starts_with("struct ") => "a map, `{key: value}`".into(),
         other => other.into(),
     }
@@ -98,7 +104,7 @@ fn example(expected: &str) -> Option<String> {
         "struct Range3" => "{low: 1, likely: 2, high: 4}",
         "struct PartUse" => "{part: head-gasket, count: 1}",
         "struct Measured" => "{reading: vacuum, bounds: [50, 40], basis: judgement}",
-        "an array of length 2" => "[0, 100]",
+        "an array of length 2" | "fewer elements in array" => "[0, 100]",
         _ => return None,
     };
     Some(format!("write `{text}`"))

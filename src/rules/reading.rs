@@ -184,7 +184,9 @@ impl Loaded {
                 continue;
             };
             if let Some(kind) = Kind::ALL.into_iter().find(|kind| kind.key() == key.trim()) {
-                self.broken.insert((kind, id.trim().to_string()));
+                self.broken
+                    .entry((kind, id.trim().to_string()))
+                    .or_default();
             }
         }
     }

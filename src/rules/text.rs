@@ -3,14 +3,10 @@
 //! A user's editor may have saved a file in another encoding; that is said in
 //! words and the rest of the file is still read.
 
-use crate::problem::{Problem, Severity, Spot};
 use std::borrow::Cow;
 
 /// Largest rule file that is read, in bytes.
 pub const LARGEST: usize = 4_000_000;
-
-/// Most characters of a line that are quoted.
-const QUOTED: usize = 160;
 
 /// A rule file: its name as the user would write it, and its text.
 #[derive(Debug, Clone, Default)]
@@ -21,7 +17,7 @@ pub struct Text {
     pub text: Cow<'static, str>,
 }
 
-/// A fault at a line and column of one file, before it becomes a [`Problem`].
+/// A fault at a line and column of one file, before it becomes a problem.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Fault {
     /// What is wrong.
@@ -99,34 +95,6 @@ impl Text {
             text: Cow::Owned(text),
         };
         (text, faults)
-    }
-
-    /// The fault as a problem, with the line quoted.
-    pub fn problem(&self, fault: Fault) -> Problem {
-        let spot = Spot {
-            file: self.name.clone(),
-            line: fault.line,
-            column: fault.column,
-        };
-        let mut problem = Problem {
-            severity: Severity::Error,
-            what: fault.what,
-            at: Some(spot),
-            excerpt: None,
-            width: 1,
-            hint: fault.hint,
-        };
-        let line = self.text.lines().nth(fault.line.saturating_sub(1));
-        if let Some(line) = line.filter(|_| fault.column <= QUOTED) {
-            let shown: String = line
-                .chars()
-                .take(QUOTED)
-                .map(|c| if c.is_control() { ' ' } else { c })
-                .collect();
-            let room = (shown.chars().count() + 1).saturating_sub(fault.column);
-            problem = problem.excerpt(shown, fault.width.min(room.max(1)));
-        }
-        problem
     }
 }
 

@@ -15,8 +15,18 @@ use serde_path_to_error::Segment;
 /// More faults than this in one entry are not looked for.
 const MOST: usize = 40;
 
-/// Reads an entry. With faults there is no entry.
-pub fn typed<T: DeserializeOwned>(node: &Node) -> Result<T, Vec<Placed>> {
+/// An entry as far as it could be read.
+pub struct Typed<T> {
+    /// The entry, neutral values in the place of faulty ones; none when there are none that fit.
+    pub it: Option<T>,
+    /// Every fault.
+    pub faults: Vec<Placed>,
+    /// Where a neutral value stands.
+    pub neutral: Vec<Vec<Step>>,
+}
+
+/// Reads an entry.
+pub fn typed<T: DeserializeOwned>(node: &Node) -> Typed<T> {
     let mut value = node.value();
     let mut faults: Vec<Placed> = Vec::new();
     let mut neutral: Vec<Vec<Step>> = Vec::new();
@@ -35,14 +45,16 @@ pub fn typed<T: DeserializeOwned>(node: &Node) -> Result<T, Vec<Placed>> {
         if !neutral.contains(&path) {
             faults.push(placed(node, &path, &said));
         }
-        if !replace::<T>(&mut value, &path) {
+        let replaced = replace::<T>(&mut value, &path);
+        neutral.push(path);
+        if !replaced {
             break;
         }
-        neutral.push(path);
     }
-    match (faults.is_empty(), serde_json::from_value(value)) {
-        (true, Ok(entry)) => Ok(entry),
-        _ => Err(faults),
+    Typed {
+        it: serde_json::from_value(value).ok(),
+        faults,
+        neutral,
     }
 }
 

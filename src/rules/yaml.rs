@@ -171,6 +171,7 @@ impl Reader {
             Data::Map(pairs) => match key.take() {
                 None => *key = Some(name(node, &mut self.faults)),
                 Some(name) => match pairs.iter().find(|(k, _)| k.data == name.data) {
+                    None if name.text() == Some("") => {}
                     None => pairs.push((name, node)),
                     Some((first, _)) => self.faults.push(Fault {
                         what: format!("`{}` is given twice", name.text().unwrap_or("")),
@@ -196,7 +197,11 @@ impl Reader {
 
     fn broken(&mut self, text: &str, error: &ScanError) {
         let at = error.marker();
-        let (what, hint) = plain(text, at.line(), error.info());
+        if let Some(fault) = tab(text, at.line(), error.info()) {
+            self.faults.push(fault);
+            return;
+        }
+        let (what, hint) = plain(error.info());
         self.faults.push(Fault {
             what,
             line: at.line().max(1),
@@ -233,19 +238,26 @@ fn width(span: Span) -> usize {
     }
 }
 
+/// The first tab in an indentation from a line on, if that is the trouble.
+fn tab(text: &str, line: usize, info: &str) -> Option<Fault> {
+    let from = line.saturating_sub(1);
+    let mut lines = text.lines().enumerate().skip(from);
+    let near = if info.contains("tab") { usize::MAX } else { 2 };
+    let (number, column) = lines.by_ref().take(near).find_map(|(number, line)| {
+        let blank = &line[..line.len() - line.trim_start().len()];
+        Some((number, blank.find('\t')?))
+    })?;
+    Some(Fault {
+        what: "a tab stands in the indentation".into(),
+        line: number + 1,
+        column: column + 1,
+        width: 1,
+        hint: Some("indent with spaces".into()),
+    })
+}
+
 /// The parser's complaint in plain words.
-fn plain(text: &str, line: usize, info: &str) -> (String, Option<String>) {
-    let near = |n: usize| {
-        text.lines()
-            .nth(n)
-            .is_some_and(|l| l[..l.len() - l.trim_start().len()].contains('\t'))
-    };
-    if info.contains("tab") || near(line.saturating_sub(1)) {
-        return (
-            "a tab stands in the indentation".into(),
-            Some("indent with spaces".into()),
-        );
-    }
+fn plain(info: &str) -> (String, Option<String>) {
     let hint = match info {
         _ if info.contains("quoted scalar") || info.contains("end of stream") => {
             "is a closing quote or bracket missing?"

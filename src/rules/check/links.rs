@@ -217,12 +217,7 @@ impl Checker<'_> {
     }
 
     fn no_trait(&mut self, who: Who, at: &[Step], word: &str) {
-        if self
-            .loaded
-            .broken
-            .iter()
-            .any(|(kind, _)| *kind == Kind::Axis)
-        {
+        if self.any_broken(Kind::Axis) {
             return;
         }
         let axes = self.rules.axes.values();

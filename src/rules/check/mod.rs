@@ -13,7 +13,7 @@ use super::node::{Node, Step};
 use super::typing::Placed;
 use super::{Kind, Rules};
 use crate::problem::{Problems, Severity};
-use crate::words::nearest;
+use crate::words::{nearest, plural};
 
 /// How an id is written.
 pub(super) const ID: &str = "an id is lower-case words joined by hyphens, such as `rings-stuck`";
@@ -83,6 +83,12 @@ impl Checker<'_> {
         what: String,
         hint: Option<String>,
     ) {
+        // a neutral value stands here, or the whole is not known for one
+        if let Some(neutral) = self.loaded.broken.get(&(who.0, who.1.to_string()))
+            && (path.is_empty() || neutral.iter().any(|n| starts_with(path, n)))
+        {
+            return;
+        }
         let Some(node) = self.node(who, path) else {
             return;
         };
@@ -93,7 +99,8 @@ impl Checker<'_> {
 
     /// Whether an entry exists, read or not.
     fn exists(&self, kind: Kind, id: &str) -> bool {
-        self.rules.entry(kind, id).is_some() || self.loaded.broken.contains(&(kind, id.to_string()))
+        self.rules.entry(kind, id).is_some()
+            || self.loaded.broken.contains_key(&(kind, id.to_string()))
     }
 
     /// Refuses an id that no entry of a kind has, with the nearest that there is.
@@ -118,8 +125,11 @@ impl Checker<'_> {
     fn elsewhere(&self, kind: Kind, id: &str) -> Option<String> {
         match self.rules.called(id).first() {
             Some(other) => Some(format!(
-                "`{id}` is a {} ({}:{}), not a {kind}",
-                other.kind, other.at.file, other.at.line
+                "`{id}` stands among the {} ({}:{}), not among the {}",
+                plural(&other.kind.to_string()),
+                other.at.file,
+                other.at.line,
+                plural(&kind.to_string())
             )),
             None => Some(format!(
                 "add it to the list `{}` of a rule file, or see `rules list {}`",
@@ -128,6 +138,15 @@ impl Checker<'_> {
             )),
         }
     }
+}
+
+/// Whether a path leads to a place or into it.
+fn starts_with(path: &[Step], place: &[Step]) -> bool {
+    let name = |step: &Step| match step {
+        Step::Key(key) | Step::Name(key) => key.clone(),
+        Step::Item(i) => i.to_string(),
+    };
+    path.len() >= place.len() && path.iter().zip(place).all(|(a, b)| name(a) == name(b))
 }
 
 #[cfg(test)]

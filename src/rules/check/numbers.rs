@@ -67,6 +67,10 @@ impl Checker<'_> {
                 let what = format!("a chance of {p} is out of range");
                 self.refuse(who, at, what, Some("above 0, at most 1".into()));
             }
+            (None, Chance::Word(word)) if word.ends_with('%') => {
+                let what = format!("a chance of `{word}` is out of range");
+                self.refuse(who, at, what, Some("above 0 %, at most 100 %".into()));
+            }
             (None, Chance::Word(word)) => {
                 let words = &self.rules.words;
                 let hint = match nearest(word, words.keys().map(String::as_str)) {
@@ -184,7 +188,7 @@ impl Checker<'_> {
         };
         let [least, most] = reading.between;
         for (i, bound) in bounds.iter().enumerate() {
-            if measured.by == By::Raw && !(least..=most).contains(bound) {
+            if measured.by == By::Raw && least < most && !(least..=most).contains(bound) {
                 let what = format!("the bound {bound} is outside what the reading can be");
                 let hint = format!("`{}` is {least} to {most}", measured.reading);
                 self.refuse(who, to!["measured", "bounds", i], what, Some(hint));
@@ -268,7 +272,7 @@ impl Checker<'_> {
         let Minutes { fixed, each } = *minutes;
         let whole = fixed + each;
         if fixed < 0.0 || each < 0.0 || whole > 10_000.0 || (some && whole <= 0.0) {
-            let what = format!("{whole} minutes cannot be right");
+            let what = format!("{fixed} minutes and {each} for each cannot be right");
             self.refuse(who, to!["minutes"], what, None);
         }
     }

@@ -22,7 +22,7 @@ impl Checker<'_> {
         for (id, cause) in &rules.causes {
             let who = (Kind::Cause, id.as_str());
             let root = cause.sort == CauseSort::Root && roots.contains(id.as_str());
-            if cause.shows.is_empty() && !root {
+            if cause.shows.is_empty() && !root && !self.any_broken(Kind::Cause) {
                 let what = format!("`{id}` shows nothing, so nothing can point to it");
                 self.refuse(who, &[], what, Some("list what it `shows`".into()));
             }
@@ -70,7 +70,7 @@ impl Checker<'_> {
             .flat_map(|basis| basis.sources.iter().map(String::as_str))
             .collect();
         for id in self.rules.sources.keys() {
-            if !cited.contains(id.as_str()) {
+            if !cited.contains(id.as_str()) && self.loaded.broken.is_empty() {
                 let what = format!("nothing cites the source `{id}`");
                 let hint = "cite it in a `basis`, or leave it out".to_string();
                 self.warn((Kind::Source, id), &[], what, Some(hint));
@@ -79,8 +79,8 @@ impl Checker<'_> {
     }
 
     /// Whether entries of a kind could not be read, so that what they name is not known.
-    fn any_broken(&self, kind: Kind) -> bool {
-        self.loaded.broken.iter().any(|(k, _)| *k == kind)
+    pub(super) fn any_broken(&self, kind: Kind) -> bool {
+        self.loaded.broken.keys().any(|(k, _)| *k == kind)
     }
 }
 

@@ -64,7 +64,7 @@ fn wrong_word(dice: &mut Dice, text: &str) -> Option<(Vec<u8>, bool)> {
 }
 
 fn odd_number(dice: &mut Dice, text: &str) -> Option<(Vec<u8>, bool)> {
-    let keys = ["per_1000: ", "times: ", "fixed: ", "likely: ", "error: "];
+    let keys = ["{per_1000: ", "{times: ", "{fixed: ", "{low: "];
     let key = *dice.pick(&keys);
     let lines = lines_with(text, key);
     let (at, line) = *lines.get(dice.roll(lines.len()))?;
@@ -178,6 +178,7 @@ fn spoilt_rules_never_panic_and_always_name_the_place() {
             continue;
         };
         let mut spoilt = files.clone();
+        let spoilt_text = bytes.clone();
         spoilt[which].1 = bytes;
         let problems = graph::all_problems(&load_files(spoilt, []));
         let new: Vec<&Problem> = problems
@@ -197,7 +198,8 @@ fn spoilt_rules_never_panic_and_always_name_the_place() {
             let here = new
                 .iter()
                 .any(|p| p.at.as_ref().is_some_and(|at| at.file == file));
-            assert!(here, "{name} in {file} was not told");
+            let was = text.lines().zip(String::from_utf8_lossy(&spoilt_text).lines().map(str::to_string).collect::<Vec<_>>()).find(|(a, b)| a != b);
+            assert!(here, "{name} in {file} was not told: {was:?}");
         }
         silent += usize::from(new.is_empty());
         done += 1;

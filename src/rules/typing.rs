@@ -28,6 +28,13 @@ pub struct Typed<T> {
 /// Reads an entry.
 pub fn typed<T: DeserializeOwned>(node: &Node) -> Typed<T> {
     let mut value = node.value();
+    if let Ok(it) = T::deserialize(&value) {
+        return Typed {
+            it: Some(it),
+            faults: Vec::new(),
+            neutral: Vec::new(),
+        };
+    }
     let mut faults: Vec<Placed> = Vec::new();
     let mut neutral: Vec<Vec<Step>> = Vec::new();
     while faults.len() < MOST && neutral.len() < 2 * MOST {
@@ -84,7 +91,7 @@ impl Placed {
 }
 
 fn read<T: DeserializeOwned>(value: &Value) -> Result<T, (Vec<Step>, String)> {
-    serde_path_to_error::deserialize(value.clone()).map_err(|error| {
+    serde_path_to_error::deserialize(value).map_err(|error| {
         let steps = error.path().iter().filter_map(|segment| match segment {
             Segment::Seq { index } => Some(Step::Item(*index)),
             Segment::Map { key } => Some(Step::Key(key.clone())),

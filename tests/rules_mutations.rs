@@ -178,7 +178,6 @@ fn spoilt_rules_never_panic_and_always_name_the_place() {
             continue;
         };
         let mut spoilt = files.clone();
-        let spoilt_text = bytes.clone();
         spoilt[which].1 = bytes;
         let problems = graph::all_problems(&load_files(spoilt, []));
         let new: Vec<&Problem> = problems
@@ -198,8 +197,7 @@ fn spoilt_rules_never_panic_and_always_name_the_place() {
             let here = new
                 .iter()
                 .any(|p| p.at.as_ref().is_some_and(|at| at.file == file));
-            let was = text.lines().zip(String::from_utf8_lossy(&spoilt_text).lines().map(str::to_string).collect::<Vec<_>>()).find(|(a, b)| a != b);
-            assert!(here, "{name} in {file} was not told: {was:?}");
+            assert!(here, "{name} in {file} was not told");
         }
         silent += usize::from(new.is_empty());
         done += 1;

@@ -93,7 +93,8 @@ impl Checker<'_> {
         for (grade, weight) in &link.grades {
             if !(*weight > 0.0 && *weight <= 1000.0) {
                 let what = format!("the weight of `{grade}` is {weight}");
-                let hint = "weights are above 0, at most 1000; leave the grade out if it never shows";
+                let hint =
+                    "weights are above 0, at most 1000; leave the grade out if it never shows";
                 let at = [at, to!["as", grade.as_str()]].concat();
                 self.refuse(who, &at, what, Some(hint.into()));
             }

@@ -5,14 +5,10 @@
 //! merged, lists replaced); a new id adds an entry. Loading never stops at a
 //! problem.
 
-use super::file::{
-    Access, Axis, Cause, Equipment, Fact, Family, Finding, Limit, Part, Reading, Repair, SetUp,
-    Source, Test,
-};
-use super::lookup::Item;
+use super::lookup::{Item, of_kind};
 use super::node::{Node, Step};
 use super::text::Text;
-use super::typing::{Placed, typed};
+use super::typing::{Placed, as_far_as_read};
 use super::{Entry, Kind, Rules, check, folder, packed};
 use crate::problem::{Problem, Problems, Spot};
 use serde::de::DeserializeOwned;
@@ -111,26 +107,8 @@ impl Loaded {
 
     /// The rules without the entries that had faults of their own.
     pub fn sound_rules(mut self) -> Rules {
-        fn drop_from<T: Item>(rules: &mut Rules, kind: Kind, id: &str) {
-            if kind == T::KIND {
-                T::shelf_mut(rules).remove(id);
-            }
-        }
         for (kind, id) in self.broken.keys() {
-            let rules = &mut self.rules;
-            drop_from::<Cause>(rules, *kind, id);
-            drop_from::<Finding>(rules, *kind, id);
-            drop_from::<Reading>(rules, *kind, id);
-            drop_from::<Test>(rules, *kind, id);
-            drop_from::<SetUp>(rules, *kind, id);
-            drop_from::<Equipment>(rules, *kind, id);
-            drop_from::<Repair>(rules, *kind, id);
-            drop_from::<Access>(rules, *kind, id);
-            drop_from::<Part>(rules, *kind, id);
-            drop_from::<Family>(rules, *kind, id);
-            drop_from::<Fact>(rules, *kind, id);
-            drop_from::<Axis>(rules, *kind, id);
-            drop_from::<Source>(rules, *kind, id);
+            of_kind!(*kind, T => drop(T::shelf_mut(&mut self.rules).remove(id)));
         }
         self.rules
     }
@@ -175,20 +153,9 @@ impl Loaded {
 
     /// Types every entry.
     fn type_all(&mut self) {
-        self.shelve::<Cause>();
-        self.shelve::<Finding>();
-        self.shelve::<Reading>();
-        self.shelve::<Test>();
-        self.shelve::<SetUp>();
-        self.shelve::<Equipment>();
-        self.shelve::<Repair>();
-        self.shelve::<Access>();
-        self.shelve::<Part>();
-        self.shelve::<Family>();
-        self.shelve::<Fact>();
-        self.shelve::<Axis>();
-        self.shelve::<Limit>();
-        self.shelve::<Source>();
+        for kind in Kind::ALL {
+            of_kind!(kind, T => self.shelve::<T>());
+        }
     }
 
     fn shelve<T: Item + DeserializeOwned>(&mut self) {
@@ -197,7 +164,7 @@ impl Loaded {
             if *kind != T::KIND {
                 continue;
             }
-            let typed = typed::<T>(&raw.node);
+            let typed = as_far_as_read::<T>(&raw.node);
             if let Some(it) = typed.it {
                 let entry = Entry {
                     it,

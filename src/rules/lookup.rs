@@ -79,6 +79,37 @@ items! {
     Source source sources,
 }
 
+/// Does something with the type that a kind of entry has:
+/// `of_kind!(kind, T => T::shelf(rules).len())`.
+macro_rules! of_kind {
+    ($kind:expr, $T:ident => $do:expr) => {{
+        use $crate::rules::file;
+        macro_rules! with {
+            ($Type:ident) => {{
+                type $T = file::$Type;
+                $do
+            }};
+        }
+        match $kind {
+            $crate::rules::Kind::Cause => with!(Cause),
+            $crate::rules::Kind::Finding => with!(Finding),
+            $crate::rules::Kind::Reading => with!(Reading),
+            $crate::rules::Kind::Limit => with!(Limit),
+            $crate::rules::Kind::Test => with!(Test),
+            $crate::rules::Kind::SetUp => with!(SetUp),
+            $crate::rules::Kind::Equipment => with!(Equipment),
+            $crate::rules::Kind::Repair => with!(Repair),
+            $crate::rules::Kind::Access => with!(Access),
+            $crate::rules::Kind::Part => with!(Part),
+            $crate::rules::Kind::Family => with!(Family),
+            $crate::rules::Kind::Fact => with!(Fact),
+            $crate::rules::Kind::Axis => with!(Axis),
+            $crate::rules::Kind::Source => with!(Source),
+        }
+    }};
+}
+pub(crate) use of_kind;
+
 /// An entry of any kind, as far as all kinds are alike.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Named<'r> {

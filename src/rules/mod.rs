@@ -5,6 +5,7 @@
 //! [`Rules`].
 
 pub mod check;
+pub mod coverage;
 pub mod file;
 pub mod folder;
 pub mod kind;

@@ -25,8 +25,17 @@ pub struct Typed<T> {
     pub neutral: Vec<Vec<Step>>,
 }
 
-/// Reads an entry.
-pub fn typed<T: DeserializeOwned>(node: &Node) -> Typed<T> {
+/// Reads an entry or a whole file; with faults there is none.
+pub fn typed<T: DeserializeOwned>(node: &Node) -> Result<T, Vec<Placed>> {
+    let read = as_far_as_read(node);
+    match (read.it, read.faults.is_empty()) {
+        (Some(it), true) => Ok(it),
+        _ => Err(read.faults),
+    }
+}
+
+/// Reads an entry as far as it can be.
+pub fn as_far_as_read<T: DeserializeOwned>(node: &Node) -> Typed<T> {
     let mut value = node.value();
     if let Ok(it) = T::deserialize(&value) {
         return Typed {

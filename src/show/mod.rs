@@ -10,6 +10,14 @@ pub mod moved;
 pub mod next;
 pub mod rank;
 pub mod record;
+mod rule_cause;
+pub mod rule_check;
+mod rule_finding;
+pub mod rule_json;
+pub mod rule_list;
+mod rule_other;
+pub mod rule_page;
+mod rule_work;
 pub mod sheet;
 pub mod table;
 

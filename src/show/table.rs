@@ -3,7 +3,15 @@
 use tabled::builder::Builder;
 use tabled::settings::object::{Columns, Rows};
 use tabled::settings::style::{HorizontalLine, Style};
-use tabled::settings::{Alignment, Padding, Width};
+use tabled::settings::{Alignment, Padding};
+use textwrap::core::display_width;
+use textwrap::{Options, WordSplitter, WrapAlgorithm};
+
+/// Columns between two cells.
+const GAP: usize = 2;
+
+/// No column is made narrower than this.
+const NARROWEST: usize = 8;
 
 /// A column: its heading and whether its cells stand to the right.
 #[derive(Debug, Clone, Copy)]
@@ -30,10 +38,14 @@ pub const fn figures(head: &'static str) -> Column {
 /// use sootsayer::show::table::{figures, table, words};
 /// let text = table(&[words("Part"), figures("mm")], vec![vec!["ring".into(), "2.5".into()]], 80);
 /// assert_eq!(text, "Part  mm\n─────────\nring  2.5");
+///
+/// let text = table(&[words("Part"), figures("mm")], vec![vec!["a ring for the piston".into(), "2.5".into()]], 20);
+/// assert_eq!(text, "Part            mm\n───────────────────\na ring for the  2.5\npiston");
 /// ```
-pub fn table(columns: &[Column], rows: Vec<Vec<String>>, width: usize) -> String {
+pub fn table(columns: &[Column], mut rows: Vec<Vec<String>>, width: usize) -> String {
+    rows.insert(0, columns.iter().map(|c| c.head.to_string()).collect());
+    fit(&mut rows, width.max(20));
     let mut builder = Builder::default();
-    builder.push_record(columns.iter().map(|c| c.head.to_string()));
     for row in rows {
         builder.push_record(row);
     }
@@ -41,8 +53,8 @@ pub fn table(columns: &[Column], rows: Vec<Vec<String>>, width: usize) -> String
     let rule = HorizontalLine::new('─');
     table
         .with(Style::empty().horizontals([(1, rule)]))
-        .with(Padding::new(0, 2, 0, 0))
-        .with(Width::wrap(width.max(20)).keep_words(true));
+        .with(Padding::new(0, GAP, 0, 0));
+    table.modify(Columns::last(), Padding::zero());
     for (i, column) in columns.iter().enumerate() {
         if column.right {
             table.modify(Columns::one(i), Alignment::right());
@@ -55,4 +67,37 @@ pub fn table(columns: &[Column], rows: Vec<Vec<String>>, width: usize) -> String
         .map(str::trim_end)
         .collect::<Vec<_>>()
         .join("\n")
+}
+
+/// Breaks the cells of the widest columns into lines until the table fits.
+fn fit(rows: &mut [Vec<String>], width: usize) {
+    let columns = rows.first().map_or(0, Vec::len);
+    let mut widths: Vec<usize> = (0..columns)
+        .map(|i| {
+            let cells = rows.iter().filter_map(|row| row.get(i));
+            let lines = cells.flat_map(|cell| cell.lines());
+            lines.map(display_width).max().unwrap_or(0)
+        })
+        .collect();
+    let all =
+        |widths: &[usize]| widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1);
+    let mut narrowed = vec![false; widths.len()];
+    while all(&widths) > width {
+        let widest = (0..widths.len()).rev().max_by_key(|&i| widths[i]);
+        let Some(i) = widest.filter(|&i| widths[i] > NARROWEST) else {
+            break;
+        };
+        widths[i] -= 1;
+        narrowed[i] = true;
+    }
+    for row in rows {
+        for (i, cell) in row.iter_mut().enumerate() {
+            if narrowed.get(i) == Some(&true) {
+                let options = Options::new(widths[i])
+                    .wrap_algorithm(WrapAlgorithm::FirstFit)
+                    .word_splitter(WordSplitter::NoHyphenation);
+                *cell = textwrap::fill(cell, options);
+            }
+        }
+    }
 }

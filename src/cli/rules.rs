@@ -221,7 +221,7 @@ fn kind(word: &str) -> Result<Kind, Problem> {
     Kind::ALL.into_iter().find(known).ok_or_else(|| {
         let problem = Problem::new(format!("the rules hold no `{word}`"));
         let lists = Kind::ALL.map(Kind::list);
-        match nearest(&plain, lists) {
+        match nearest(plain, lists) {
             Some(near) => problem.hint(format!("did you mean `{near}`?")),
             None => problem.hint(format!("{} or words", lists.join(", "))),
         }

@@ -10,10 +10,11 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("words", &[]),
     ("answer", &["problem"]),
     ("network", &[]),
-    ("rules", &["problem", "words"]),
+    ("measure", &["problem", "words"]),
+    ("rules", &["measure", "problem", "words"]),
     ("engine", &["rules", "problem", "words"]),
     ("graph", &["rules", "problem", "words"]),
-    ("gauge", &["engine", "rules", "problem", "words"]),
+    ("gauge", &["measure", "engine", "rules", "problem", "words"]),
     (
         "unroll",
         &["engine", "rules", "network", "graph", "problem"],
@@ -21,7 +22,9 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("plug", &["engine", "rules", "problem", "words"]),
     (
         "job",
-        &["gauge", "plug", "engine", "rules", "problem", "words"],
+        &[
+            "gauge", "plug", "measure", "engine", "rules", "problem", "words",
+        ],
     ),
     (
         "diagnose",

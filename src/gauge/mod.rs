@@ -6,12 +6,17 @@
 //! the evidence; it knows the rules' readings and no network.
 
 pub mod air;
+pub mod balance;
+pub mod blow_by;
 pub mod compression;
+pub mod coolant;
 pub mod crank;
 pub mod leakdown;
 pub mod normal;
 pub mod nozzle;
+pub mod oil_pressure;
 pub mod oil_sample;
+pub mod oil_trend;
 pub mod oil_use;
 pub mod reduce;
 pub mod reference;

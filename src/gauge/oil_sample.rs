@@ -103,3 +103,78 @@ pub fn rate(
     };
     Ok(PPM.check(concentration)?.get(units::PPM) * dilution(topped_up, sump)? / of)
 }
+
+/// Aluminium of a sample parted into what dust brings and what wear brings:
+/// dust alone brings about a third of its silicon in aluminium.
+///
+/// # Errors
+/// A concentration outside its range.
+pub fn aluminium_from_dust(
+    silicon: super::Share,
+    aluminium: super::Share,
+) -> Result<(super::Share, super::Share), Problem> {
+    let dust = (PPM.check(silicon)? / 3.0).min(PPM.check(aluminium)?);
+    Ok((dust, aluminium - dust))
+}
+
+/// A rate with its standard deviation, in ppm of the sump an hour (or km).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WearRate {
+    /// The rate.
+    pub value: f64,
+    /// Its standard deviation.
+    pub deviation: f64,
+}
+
+/// Two samples of one engine: how the rate of a metal changed, and whether by
+/// more than laboratory and sampling err (more than two standard deviations).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Turn {
+    /// Later rate over earlier.
+    pub times: f64,
+    /// Standard deviation of that.
+    pub deviation: f64,
+    /// It is a change.
+    pub real: bool,
+}
+
+/// Compares two rates. The error of a laboratory's figure is taken as 1 ppm and
+/// 10 % (judgement).
+///
+/// # Errors
+/// An earlier rate of nothing.
+pub fn turn(earlier: WearRate, later: WearRate) -> Result<Turn, Problem> {
+    if earlier.value <= 0.0 {
+        return Err(Problem::new(
+            "the earlier sample has none of this metal: there is nothing to compare with",
+        ));
+    }
+    let times = later.value / earlier.value;
+    let deviation =
+        (later.deviation / earlier.value).hypot(times * earlier.deviation / earlier.value);
+    let apart = (later.value - earlier.value).abs() / later.deviation.hypot(earlier.deviation);
+    Ok(Turn {
+        times,
+        deviation,
+        real: apart > 2.0,
+    })
+}
+
+/// A metal's rate from one sample, with the laboratory's error.
+///
+/// # Errors
+/// As [`rate`].
+pub fn wear_rate(
+    concentration: super::Share,
+    life: Life,
+    topped_up: Volume,
+    sump: Volume,
+) -> Result<WearRate, Problem> {
+    let value = rate(concentration, life, topped_up, sump)?;
+    let ppm = concentration.get(units::PPM);
+    let share = 1.0_f64.hypot(0.1 * ppm) / ppm.max(1.0);
+    Ok(WearRate {
+        value,
+        deviation: share * value.max(value / ppm.max(1e-9)),
+    })
+}

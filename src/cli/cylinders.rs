@@ -14,7 +14,7 @@ use std::io::Write;
 #[derive(Debug, Args)]
 pub struct Leakdown {
     /// Percent lost, or cylinder over supply (`60/80`), for cylinder 1, 2, ...; `-` skips one; a unit at the end is for all
-    #[arg(required = true, value_name = "FIGURE", allow_hyphen_values = true)]
+    #[arg(required = true, value_name = "FIGURE", allow_negative_numbers = true)]
     pub figures: Vec<String>,
     /// How it was taken.
     #[command(flatten)]
@@ -25,7 +25,7 @@ pub struct Leakdown {
 #[derive(Debug, Args)]
 pub struct Compression {
     /// Cranking compression of cylinder 1, 2, ...; `-` skips one; a unit at the end is for all
-    #[arg(required = true, value_name = "FIGURE", allow_hyphen_values = true)]
+    #[arg(required = true, value_name = "FIGURE", allow_negative_numbers = true)]
     pub figures: Vec<String>,
     /// Taken again with oil in the cylinders
     #[arg(long)]

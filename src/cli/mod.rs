@@ -8,7 +8,9 @@
 mod ask;
 pub mod cylinders;
 pub mod explain;
+pub mod figures;
 pub mod find;
+pub mod gauge;
 pub mod holds;
 pub mod new;
 pub mod next;
@@ -64,6 +66,8 @@ enum Word {
     Talk(OnJob<talk::Talk>),
     #[command(flatten)]
     OnJob(OnJobWord),
+    /// Calculate with a gauge's figures alone, without a job
+    Gauge(Box<gauge::Gauge>),
     /// Check, list, look up and draw what the program knows
     Rules(rules::Rules),
 }
@@ -128,6 +132,8 @@ bench_words! {
     Leakdown(cylinders::Leakdown, true),
     /// Record cranking compressions of the whole engine, in cylinder order
     Compression(cylinders::Compression, true),
+    /// Show the gauges' figures per cylinder, with bounds and the odd one out
+    Figures(figures::Figures, false),
     /// Record how a spark plug looks, by the names of the chart
     Plug(plug::Plug, true),
     /// Say what is known of the engine's past
@@ -164,6 +170,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write) -> Ans
     let cli = Cli::try_parse_from(args)?;
     match cli.word {
         Word::New(it) => it.run(session::known(cli.rules.as_deref())?, out),
+        Word::Gauge(it) => it.run(&session::known(cli.rules.as_deref())?, out),
         Word::Rules(it) => it.run(cli.rules.as_deref(), out),
         Word::Talk(it) => {
             let mut session = Session::open(&it.job, cli.rules.as_deref(), true)?;

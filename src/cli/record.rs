@@ -2,19 +2,24 @@
 
 use super::{Answer, no_such};
 use crate::job::file::Act;
-use crate::job::{Moment, Said};
-use crate::problem::Problem;
+use crate::job::{Moment, Said, table};
+use crate::problem::{Problem, Problems};
 use crate::session::Session;
 use crate::shell::recorded;
 use clap::Args;
-use std::io::Write;
+use std::fs::File;
+use std::io::{Read, Write};
+use std::path::{Path, PathBuf};
 
 /// Arguments of `record`.
 #[derive(Debug, Args)]
 pub struct Record {
     /// What was seen or read, such as `oil-use=high`, `leak-down@3=38%`, `plug-oil-wet@all=no`
-    #[arg(required = true, value_name = "FINDING[@WHERE]=VALUE")]
+    #[arg(required_unless_present = "csv", value_name = "FINDING[@WHERE]=VALUE")]
     pub readings: Vec<String>,
+    /// A CSV table of readings, as `gauge template` writes it empty; `-` reads it from standard input
+    #[arg(long, value_name = "FILE", conflicts_with = "readings")]
+    pub csv: Option<PathBuf>,
     /// How it was taken.
     #[command(flatten)]
     pub how: How,
@@ -43,9 +48,30 @@ impl Record {
     /// # Errors
     /// Every reading that is not understood, or the job cannot be saved.
     pub fn run(self, session: &mut Session, out: &mut dyn Write) -> Answer {
-        let (said, note) = read(&self.readings)?;
+        let (said, note) = match &self.csv {
+            Some(path) => (table_of(path, session)?, None),
+            None => read(&self.readings)?,
+        };
         let note = self.how.note.clone().or(note);
         record(session, &said, How { note, ..self.how }, out)
+    }
+}
+
+/// The readings of a CSV table.
+fn table_of(path: &Path, session: &Session) -> Result<Vec<Said>, Problems> {
+    let name = path.display().to_string();
+    let mut bytes = Vec::new();
+    let read = match path.as_os_str() == "-" {
+        true => std::io::stdin().read_to_end(&mut bytes).map(drop),
+        false => File::open(path).and_then(|mut file| file.read_to_end(&mut bytes).map(drop)),
+    };
+    read.map_err(|e| vec![Problem::new(format!("{name} cannot be read: {e}"))])?;
+    let said = table::read(&bytes, &name, &session.reader())?;
+    match said.is_empty() {
+        true => Err(vec![Problem::new(format!(
+            "{name} holds no readings: every cell is empty"
+        ))]),
+        false => Ok(said),
     }
 }
 

@@ -20,6 +20,7 @@ pub mod oil_trend;
 pub mod oil_use;
 pub mod reduce;
 pub mod reference;
+pub mod sheet;
 pub mod shop;
 pub mod vacuum;
 

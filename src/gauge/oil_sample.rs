@@ -87,7 +87,7 @@ pub fn at_interval(
     Ok(PPM.check(concentration)? * factor)
 }
 
-/// Metal shed in an hour (or a metre), in kilograms for a kilogram of sump oil.
+/// Metal shed, in ppm of the sump for each hour (or km).
 ///
 /// # Errors
 /// As [`at_interval`].
@@ -170,11 +170,10 @@ pub fn wear_rate(
     topped_up: Volume,
     sump: Volume,
 ) -> Result<WearRate, Problem> {
-    let value = rate(concentration, life, topped_up, sump)?;
     let ppm = concentration.get(units::PPM);
-    let share = 1.0_f64.hypot(0.1 * ppm) / ppm.max(1.0);
+    let one = rate(super::Share::of(1.0, units::PPM), life, topped_up, sump)?;
     Ok(WearRate {
-        value,
-        deviation: share * value.max(value / ppm.max(1e-9)),
+        value: PPM.check(concentration)?.get(units::PPM) * one,
+        deviation: 1.0_f64.hypot(0.1 * ppm) * one,
     })
 }

@@ -5,8 +5,8 @@
 pub use super::place::places;
 use super::said::Said;
 use crate::engine::{Engine, Place};
-use crate::gauge::units::Unit;
-use crate::gauge::{Figure, Kind, UnitSet};
+use crate::gauge::reduce;
+use crate::measure::{Figure, UnitSet};
 use crate::problem::Problem;
 use crate::rules::Rules;
 use crate::rules::file::{Finding, Reading};
@@ -156,7 +156,7 @@ impl Reader<'_> {
         match finding {
             Some(f) if !looks_like_figure => Err(no_grade(f, value, Some(reading))),
             _ => {
-                let figure = figure(reading, value, self.units)?;
+                let figure = reduce::read(reading, value, self.units)?;
                 Ok(Meaning::Figure {
                     reading: reading.reading.clone(),
                     figure,
@@ -247,33 +247,6 @@ fn no_grade(finding: &Finding, value: &str, reading: Option<&Reading>) -> Proble
     }
     hint += ", or `unknown`";
     Problem::new(format!("`{id}` cannot be `{value}`")).hint(hint)
-}
-
-/// A figure of a raw reading, inside its physical range.
-fn figure(reading: &Reading, value: &str, units: UnitSet) -> Result<Figure, Problem> {
-    let kind: Kind = reading.quantity.parse().map_err(Problem::new)?;
-    let own = match units {
-        UnitSet::Metric => &reading.metric,
-        UnitSet::Us => &reading.us,
-    };
-    let own = own
-        .as_deref()
-        .and_then(|u| Unit::named_of(u, kind.dimensions()));
-    let figure = Figure::parse_as(value, kind, own.unwrap_or(kind.usual(units)))?;
-    if let Some(over) = figure.over {
-        if over > 0.0 && (0.0..=over).contains(&figure.value) {
-            return Ok(figure);
-        }
-        return Err(Problem::new(format!(
-            "{} {figure}: the cylinder cannot hold more than the supply",
-            reading.title
-        ))
-        .hint("write the cylinder's gauge first, as in `60/80 psi`"));
-    }
-    if let Some(unit) = Unit::named_of(&reading.unit, kind.dimensions()) {
-        figure.within(&reading.title, reading.between, unit)?;
-    }
-    Ok(figure)
 }
 
 /// Why a finding is not of an engine, in the words of its traits.

@@ -8,6 +8,7 @@
 
 mod aside;
 mod evidence;
+pub mod figures;
 pub mod file;
 pub mod layout;
 pub mod meaning;
@@ -16,6 +17,7 @@ mod place;
 mod said;
 pub mod shop;
 pub mod store;
+pub mod table;
 mod together;
 
 use crate::problem::Problem;

@@ -241,6 +241,9 @@ fn unit_of(name: &str, whole: &str, kind: Kind) -> Result<Unit, Problem> {
         None => Problem::new(format!("`{whole}`: `{name}` is no unit")),
     };
     let hint = match known {
+        Some(unit) if kind == Kind::Leakage && unit.dimension() == Dimension::Pressure => {
+            Some("write both gauges, cylinder over supply: `60/80 psi`".into())
+        }
         None => near(name, kind),
         Some(_) => None,
     };

@@ -109,12 +109,16 @@ kinds! {
     Flow "flow" [VolumeRate] L_PER_MIN CFM;
     /// A length on the bench.
     Length "length" [Length] MM INCHES;
+    /// An area.
+    Area "area" [Area] MM2 IN2;
     /// A distance run.
     Distance "distance" [Length] KM MILES;
     /// An altitude.
     Altitude "altitude" [Length] METRE FEET;
     /// Hours run.
     Hours "hours" [Time] HOURS HOURS;
+    /// A short time.
+    Minutes "minutes" [Time] MINUTES MINUTES;
     /// An amount of oil.
     Volume "volume" [Volume] LITRE US_QT;
     /// Power.

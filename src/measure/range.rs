@@ -71,7 +71,7 @@ impl<D: Of> Range<D> {
             self.what,
             Figure::new(rounded(shown(value)), unit),
             short(a.min(b)),
-            Figure::new(rounded(a.max(b)), unit)
+            Figure::new(short(a.max(b)).parse().unwrap_or(a.max(b)), unit)
         ));
         Err(match value < 0.0 && self.low >= 0.0 {
             true => problem.hint("it is written as a positive figure"),
@@ -81,7 +81,7 @@ impl<D: Of> Range<D> {
 }
 
 /// To six significant figures, so that a converted figure shows no noise.
-fn rounded(value: f64) -> f64 {
+pub(crate) fn rounded(value: f64) -> f64 {
     if value == 0.0 || !value.is_finite() {
         return value;
     }

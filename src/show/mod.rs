@@ -5,6 +5,8 @@
 //! `NO_COLOR` is set. Words come first, colour is never the only sign.
 
 pub mod explain;
+pub mod figures;
+pub mod gauge_sheet;
 pub mod json;
 pub mod moved;
 pub mod next;

@@ -15,20 +15,20 @@ const NARROWEST: usize = 8;
 
 /// A column: its heading and whether its cells stand to the right.
 #[derive(Debug, Clone, Copy)]
-pub struct Column {
+pub struct Column<'h> {
     /// Heading.
-    pub head: &'static str,
+    pub head: &'h str,
     /// Numbers stand to the right.
     pub right: bool,
 }
 
 /// A column of words.
-pub const fn words(head: &'static str) -> Column {
+pub const fn words(head: &str) -> Column<'_> {
     Column { head, right: false }
 }
 
 /// A column of figures.
-pub const fn figures(head: &'static str) -> Column {
+pub const fn figures(head: &str) -> Column<'_> {
     Column { head, right: true }
 }
 

@@ -8,6 +8,7 @@
 //! not two readings.
 
 mod compression;
+pub use compression::cranking;
 mod leak;
 mod oil;
 mod siblings;
@@ -75,35 +76,37 @@ pub struct Graded {
     pub likelihood: Vec<f64>,
 }
 
+/// The unit that a bare number of a reading means in a set of units.
+pub fn usual(reading: &Reading, set: UnitSet) -> Option<Unit> {
+    let kind: Kind = reading.quantity.parse().ok()?;
+    let named = match set {
+        UnitSet::Metric => reading.metric.as_deref(),
+        UnitSet::Us => reading.us.as_deref(),
+    };
+    Some(
+        named
+            .and_then(|name| Unit::named_of(name, kind.dimensions()))
+            .unwrap_or(kind.usual(set)),
+    )
+}
+
 /// Reads a figure as typed for a raw reading and refuses what cannot be.
 ///
 /// # Errors
 /// As [`Figure::parse`]; a figure outside the reading's physical range.
 pub fn read(reading: &Reading, text: &str, set: UnitSet) -> Result<Figure, Problem> {
     let kind: Kind = reading.quantity.parse().map_err(Problem::new)?;
-    let own = Unit::named_of(&reading.unit, kind.dimensions());
-    let named = match set {
-        UnitSet::Metric => reading.metric.as_deref(),
-        UnitSet::Us => reading.us.as_deref(),
-    };
-    let bare = named
-        .and_then(|name| Unit::named_of(name, kind.dimensions()))
-        .unwrap_or(kind.usual(set));
-    let figure = Figure::parse_as(text, kind, bare)?;
+    let figure = Figure::parse_as(text, kind, usual(reading, set).unwrap_or(kind.usual(set)))?;
     let title = &reading.title;
     if let Some(over) = figure.over {
-        let cylinder = figure.unit.to_si(figure.value);
-        let tester = Workbench::default().tester(
-            None,
-            Some(super::Pressure::from_si(figure.unit.to_si(over))),
-        );
-        super::leakdown::LeakDown::of_gauges(&tester, super::Pressure::from_si(cylinder))?;
-    } else if let Some(unit) = own {
+        let gauge = |value| super::Pressure::from_si(figure.unit.to_si(value));
+        let tester = Workbench::default().tester(None, Some(gauge(over)));
+        super::leakdown::LeakDown::of_gauges(&tester, gauge(figure.value))?;
+    } else if let Some(unit) = Unit::named_of(&reading.unit, kind.dimensions()) {
         figure.within(title, reading.between, unit)?;
     }
-    if figure.value < 0.0 && kind == Kind::OilRate {
-        return Err(Problem::new(format!("{title} {figure} is below 0"))
-            .hint("oil that rises is `oil-level-rising`, not a rate of use"));
+    if kind == Kind::OilRate {
+        super::oil_use::OilUse::of(figure)?;
     }
     Ok(figure)
 }

@@ -4,9 +4,11 @@
 use super::Answer;
 use super::record::{How, record};
 use crate::job::Said;
+use crate::job::figures::figures;
 use crate::problem::Problem;
 use crate::session::Session;
-use crate::words::count;
+use crate::show;
+use crate::words::{count, listed, nearest};
 use clap::Args;
 use std::io::Write;
 
@@ -16,6 +18,9 @@ pub struct Leakdown {
     /// Percent lost, or cylinder over supply (`60/80`), for cylinder 1, 2, ...; `-` skips one; a unit at the end is for all
     #[arg(required = true, value_name = "FIGURE", allow_negative_numbers = true)]
     pub figures: Vec<String>,
+    /// Where the air is heard, such as `3=breather,exhaust`: intake, exhaust, breather, coolant, neighbour, outside
+    #[arg(long, value_name = "CYLINDER=WHERE", num_args = 1..)]
+    pub air: Vec<String>,
     /// How it was taken.
     #[command(flatten)]
     pub how: How,
@@ -33,6 +38,9 @@ pub struct Compression {
     /// What the first stroke alone gave
     #[arg(long, conflicts_with = "wet")]
     pub first_stroke: bool,
+    /// What the needle stood at after the fourth stroke
+    #[arg(long, conflicts_with_all = ["wet", "first_stroke"])]
+    pub fourth_stroke: bool,
     /// How it was taken.
     #[command(flatten)]
     pub how: How,
@@ -45,8 +53,12 @@ impl Leakdown {
     /// A count that is not the engine's, a figure that is not understood, or
     /// the job cannot be saved.
     pub fn run(self, session: &mut Session, out: &mut dyn Write) -> Answer {
-        let said = in_order("leak-down", &self.figures, session.engine.cylinders())?;
-        record(session, &said, self.how, out)
+        let mut said = in_order("leak-down", &self.figures, session.engine.cylinders())?;
+        for word in &self.air {
+            said.extend(heard(word)?);
+        }
+        record(session, &said, self.how, out)?;
+        shown(session, "leak-down", out)
     }
 }
 
@@ -56,14 +68,62 @@ impl Compression {
     /// # Errors
     /// As [`Leakdown::run`].
     pub fn run(self, session: &mut Session, out: &mut dyn Write) -> Answer {
-        let reading = match (self.wet, self.first_stroke) {
-            (true, _) => "compression-wet",
-            (_, true) => "compression-first-stroke",
+        let reading = match (self.wet, self.first_stroke, self.fourth_stroke) {
+            (true, ..) => "compression-wet",
+            (_, true, _) => "compression-first-stroke",
+            (.., true) => "compression-fourth-stroke",
             _ => "compression",
         };
         let said = in_order(reading, &self.figures, session.engine.cylinders())?;
-        record(session, &said, self.how, out)
+        record(session, &said, self.how, out)?;
+        shown(session, reading, out)
     }
+}
+
+/// The ways that the tester's air can leave, and the findings that say so.
+const WAYS: [(&str, &str); 6] = [
+    ("intake", "air-at-intake"),
+    ("exhaust", "air-at-exhaust"),
+    ("breather", "air-at-breather"),
+    ("coolant", "air-at-coolant"),
+    ("neighbour", "air-at-neighbour"),
+    ("outside", "air-outside"),
+];
+
+/// `3=breather,exhaust`: one finding for each way.
+fn heard(word: &str) -> Result<Vec<Said>, Problem> {
+    let names: Vec<&str> = WAYS.iter().map(|(way, _)| *way).collect();
+    let (at, ways) = word.split_once('=').ok_or_else(|| {
+        Problem::new(format!("`{word}` does not say where air is heard"))
+            .hint("write CYLINDER=WHERE, as in `3=breather,exhaust`")
+    })?;
+    let finding = |way: &str| {
+        let known = WAYS.iter().find(|(name, _)| *name == way);
+        known.map(|(_, finding)| *finding).ok_or_else(|| {
+            let problem = Problem::new(format!("air cannot be heard at `{way}`"));
+            match nearest(way, names.iter().copied()) {
+                Some(near) => problem.hint(format!("did you mean `{near}`?")),
+                None => problem.hint(format!("it can be {}", listed(&names, "or"))),
+            }
+        })
+    };
+    let said = ways.split(',').map(|way| {
+        Ok(Said {
+            of: finding(way.trim())?.into(),
+            at: Some(at.trim().into()),
+            value: "yes".into(),
+        })
+    });
+    said.collect()
+}
+
+/// The gauge's figures as they now stand.
+fn shown(session: &Session, reading: &str, out: &mut dyn Write) -> Answer {
+    let shop = &session.shop.workbench;
+    let mut gauges = figures(&session.rules, &session.engine, &session.store.job, shop);
+    gauges.retain(|gauge| gauge.reading == reading);
+    writeln!(out, "\n{}", show::figures::page(&gauges, show::width()))?;
+    Ok(())
 }
 
 /// One line for each cylinder that has a figure.

@@ -170,7 +170,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write) -> Ans
     let cli = Cli::try_parse_from(args)?;
     match cli.word {
         Word::New(it) => it.run(session::known(cli.rules.as_deref())?, out),
-        Word::Gauge(it) => it.run(&session::known(cli.rules.as_deref())?, out),
+        Word::Gauge(it) => it.run(|| session::known(cli.rules.as_deref()), out),
         Word::Rules(it) => it.run(cli.rules.as_deref(), out),
         Word::Talk(it) => {
             let mut session = Session::open(&it.job, cli.rules.as_deref(), true)?;

@@ -64,7 +64,11 @@ impl OilUse {
     /// A figure that is no rate of oil use, or is below 0.
     pub fn of(figure: Figure) -> Result<Self, Problem> {
         let si = figure.unit.to_si(figure.value);
-        if si.is_nan() || si < 0.0 {
+        if !si.is_finite() {
+            return Err(Problem::new(format!("oil use {figure} cannot be"))
+                .hint("an engine that uses none is 0 by the hour or the distance"));
+        }
+        if si < 0.0 {
             return Err(Problem::new(format!("oil use {figure} is below 0"))
                 .hint("a level that rises is fuel or water in the oil, not a rate of use"));
         }

@@ -12,8 +12,9 @@ use crate::gauge::shop::Workbench;
 use crate::measure::units::Unit;
 use crate::measure::{Absolute, Area, Figure, Pressure, Share, units};
 use crate::rules::Rules;
-use crate::rules::file::{Finding, Scope};
+use crate::rules::file::{Finding, Reading, Scope};
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 /// One time that a figure was taken.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,13 +32,11 @@ pub struct Take {
 /// A figure that a finding grades.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Grading {
-    /// The finding's title.
-    pub title: String,
     /// The figure that is graded.
     pub value: f64,
     /// Its standard deviation.
     pub deviation: f64,
-    /// Bounds between the grades, from grade 0 outward.
+    /// Bounds between the grades.
     pub bounds: Vec<f64>,
     /// The likeliest grade.
     pub grade: String,
@@ -131,7 +130,7 @@ pub fn figures(rules: &Rules, engine: &Engine, job: &Job, shop: &Workbench) -> V
         .collect()
 }
 
-/// The first finding's grading of each reading at each place.
+/// How each reading grades at each place, every finding measured by it looked at.
 fn gradings(rules: &Rules, raws: &[Raw], bench: &Bench) -> BTreeMap<(String, Place), Grading> {
     let findings: Vec<&Finding> = (rules.findings.values())
         .filter(|f| rules.applies(&bench.engine.traits, &f.on, &f.not_on))
@@ -152,7 +151,6 @@ fn gradings(rules: &Rules, raws: &[Raw], bench: &Bench) -> BTreeMap<(String, Pla
             })
             .unwrap_or(0);
         let grading = Grading {
-            title: finding.title.clone(),
             value: it.figure.value,
             deviation: it.figure.deviation,
             bounds: finding
@@ -164,16 +162,27 @@ fn gradings(rules: &Rules, raws: &[Raw], bench: &Bench) -> BTreeMap<(String, Pla
             sound: likeliest == 0,
             how: it.figure.how,
         };
-        let key = (it.reading, it.figure.place);
-        // Of two views of one figure (too low, too high) the one that is not sound is told.
-        match found.get(&key) {
-            Some(told) if !told.sound || grading.sound => {}
-            _ => {
-                found.insert(key, grading);
+        match found.entry((it.reading, it.figure.place)) {
+            Entry::Vacant(place) => {
+                place.insert(grading);
             }
+            Entry::Occupied(mut place) => place.get_mut().beside(grading),
         }
     }
     found
+}
+
+impl Grading {
+    /// Two views of one figure (too low, too high): the bounds of both, and the
+    /// grade of the one that is not sound.
+    fn beside(&mut self, other: Grading) {
+        self.bounds.extend(other.bounds);
+        self.bounds.sort_by(f64::total_cmp);
+        if self.sound && !other.sound {
+            self.grade = other.grade;
+            self.sound = false;
+        }
+    }
 }
 
 fn gauge(
@@ -221,7 +230,7 @@ fn gauge(
         odd,
         says: vec![],
     };
-    gauge.says = says(&gauge, bench, reading.scope);
+    gauge.says = says(&gauge, bench, reading);
     Some(gauge)
 }
 
@@ -296,7 +305,7 @@ fn odd_one(last: &[(Place, f64)], error_share: f64) -> Option<Place> {
     }
 }
 
-fn says(gauge: &Gauge, bench: &Bench, scope: Scope) -> Vec<String> {
+fn says(gauge: &Gauge, bench: &Bench, reading: &Reading) -> Vec<String> {
     let mut says = Vec::new();
     if gauge.reading == "compression" {
         says.extend(band(gauge.unit, bench));
@@ -307,13 +316,35 @@ fn says(gauge: &Gauge, bench: &Bench, scope: Scope) -> Vec<String> {
             crate::words::three_figures(spread)
         ));
     }
-    if let (Some(place), Scope::Cylinder) = (gauge.odd, scope) {
+    if let (Some(place), Scope::Cylinder) = (gauge.odd, reading.scope) {
         says.push(format!("Cylinder {place} stands out from the others."));
     }
-    for row in &gauge.rows {
-        says.extend(before_and_after(row));
+    let slack = slack(reading, gauge.unit);
+    let moved: Vec<String> = (gauge.rows.iter())
+        .filter_map(|row| before_and_after(row, &slack))
+        .collect();
+    let again = gauge.rows.iter().filter(|row| row.takes.len() > 1).count();
+    says.extend(moved.iter().cloned());
+    if again > moved.len() {
+        let which = if moved.is_empty() {
+            "Taken again"
+        } else {
+            "The others taken again"
+        };
+        says.push(format!("{which}: no change beyond what the gauge errs."));
     }
     says
+}
+
+/// What a gauge errs at a value, both in `unit`.
+fn slack(reading: &Reading, unit: Unit) -> impl Fn(f64) -> f64 {
+    let scale = Unit::named(&reading.unit)
+        .filter(|own| own.dimension() == unit.dimension())
+        .map_or(1.0, |own| {
+            own.error_to_si(1.0, 1.0) / unit.error_to_si(1.0, 1.0)
+        });
+    let (error, share) = (reading.error * scale, reading.error_share);
+    move |value| error.hypot(share * value)
 }
 
 /// What a sound cylinder of this engine should read here.
@@ -338,10 +369,10 @@ fn band(unit: Unit, bench: &Bench) -> Option<String> {
     ))
 }
 
-/// How the figure moved when it was taken again.
-fn before_and_after(row: &Row) -> Option<String> {
+/// How the figure moved when it was taken again, if by more than the gauge errs.
+fn before_and_after(row: &Row, slack: impl Fn(f64) -> f64) -> Option<String> {
     let (first, last) = (row.takes.first()?, row.takes.last()?);
-    if row.takes.len() < 2 {
+    if (last.value - first.value).abs() <= 3.0 * slack(first.value).hypot(slack(last.value)) {
         return None;
     }
     let remark = |take: &Take| match take.remark.is_empty() {

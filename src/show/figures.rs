@@ -6,7 +6,7 @@ use super::{FAINT, STRONG, styled, wrapped};
 use crate::engine::Place;
 use crate::job::figures::{Gauge, Grading, Row};
 use crate::measure::units;
-use crate::words::three_figures;
+use crate::words::{listed, three_figures};
 use serde_json::{Value, json};
 
 /// Cells of a bar.
@@ -60,9 +60,8 @@ fn one(gauge: &Gauge, width: usize) -> String {
     if let Some(grading) = gauge.rows.iter().find_map(|r| r.grading.as_ref()) {
         let bounds: Vec<String> = grading.bounds.iter().map(|b| three_figures(*b)).collect();
         let legend = format!(
-            "| marks the bounds of \"{}\": {}",
-            grading.title,
-            bounds.join(", ")
+            "| marks the bounds between grades: {}",
+            listed(&bounds, "and")
         );
         text = format!("{text}\n{}", styled(FAINT, wrapped(&legend, width, 2)));
     }
@@ -151,7 +150,7 @@ fn row_json(row: &Row) -> Value {
         })).collect::<Vec<_>>(),
         "leak_mm2": row.leak.map(|a| a.get(units::MM2)),
         "grading": row.grading.as_ref().map(|g| json!({
-            "title": g.title, "value": g.value, "deviation": g.deviation,
+            "value": g.value, "deviation": g.deviation,
             "bounds": g.bounds, "grade": g.grade, "how": g.how,
         })),
     })

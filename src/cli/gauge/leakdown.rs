@@ -110,7 +110,9 @@ impl Leakdown {
         }
         sheet.given = inputs.done()?;
         if !sheet.rows.is_empty() {
-            sheet.says.push("Ratio: the leak's effective area over the restrictor's.".into());
+            sheet
+                .says
+                .push("Ratio: the leak's effective area over the restrictor's.".into());
         }
         if bore.is_some() && tester.restrictor.is_some() {
             sheet.says.push("Gap: as wide as a gap all round the bore would be; it compares small cylinders with large.".into());

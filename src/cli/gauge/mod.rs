@@ -19,6 +19,7 @@ mod vacuum;
 use super::Answer;
 use crate::gauge::sheet::Sheet;
 use crate::measure::UnitSet;
+use crate::problem::Problems;
 use crate::rules::Rules;
 use crate::show;
 use clap::{Args, Subcommand};
@@ -89,20 +90,24 @@ impl Gauge {
     ///
     /// # Errors
     /// Every input that cannot be read or cannot be.
-    pub fn run(self, rules: &Rules, out: &mut dyn Write) -> Answer {
+    pub fn run(
+        self,
+        rules: impl FnOnce() -> Result<Rules, Problems>,
+        out: &mut dyn Write,
+    ) -> Answer {
         let common = &self.common;
         let sheet = match self.which {
             Which::Leakdown(it) => it.sheet(common)?,
             Which::Compression(it) => it.sheet(common)?,
-            Which::OilUse(it) => it.sheet(common, rules)?,
+            Which::OilUse(it) => it.sheet(common, &rules()?)?,
             Which::Vacuum(it) => it.sheet(common)?,
             Which::BlowBy(it) => it.sheet(common)?,
             Which::OilPressure(it) => it.sheet(common)?,
             Which::Coolant(it) => it.sheet(common)?,
             Which::Balance(it) => it.sheet(common)?,
-            Which::OilSample(it) => it.sheet(common, rules)?,
+            Which::OilSample(it) => it.sheet(common, &rules()?)?,
             Which::Convert(it) => it.sheet(common)?,
-            Which::Template(it) => return it.run(common, rules, out),
+            Which::Template(it) => return it.run(common, &rules()?, out),
         };
         tell(&sheet, common, out)
     }

@@ -8,8 +8,7 @@ use crate::gauge::oil_trend::{Check, Rate, Sump, Trend, trend};
 use crate::gauge::oil_use::{LOAD, OilUse as Use, POWER, Running, TRAVEL};
 use crate::gauge::sheet::{Line, Sheet};
 use crate::gauge::{
-    Dimension, Figure, Kind, Range, UnitSet, Volume, VolumePerLength, VolumeRate, of, short,
-    units,
+    Dimension, Figure, Kind, Range, UnitSet, Volume, VolumePerLength, VolumeRate, of, short, units,
 };
 use crate::measure::units::Unit;
 use crate::problem::{Problem, Problems};
@@ -391,10 +390,16 @@ fn forms(rate: Use, running: &Running, set: UnitSet) -> Vec<Line> {
 /// engine only where there is none for this kind.
 fn limits(rate: Use, error: f64, running: &Running, limits: &[&Limit], sheet: &mut Sheet) {
     let of_kind = |limit: &&&Limit| !limit.on.is_empty();
-    let own: Vec<&&Limit> = limits.iter().filter(|limit| limit.of == "oil-use-rate").collect();
+    let own: Vec<&&Limit> = limits
+        .iter()
+        .filter(|limit| limit.of == "oil-use-rate")
+        .collect();
     let any_of_kind = own.iter().any(|limit| of_kind(&limit) && limit.grades);
     let mut missing_power = false;
-    for limit in own.into_iter().filter(|limit| !any_of_kind || of_kind(limit)) {
+    for limit in own
+        .into_iter()
+        .filter(|limit| !any_of_kind || of_kind(limit))
+    {
         let Some(unit) = Unit::named(&limit.unit) else {
             continue;
         };
@@ -404,7 +409,11 @@ fn limits(rate: Use, error: f64, running: &Running, limits: &[&Limit], sheet: &m
                 let within = 1.645 * error.hypot(extra);
                 let percent = |share: f64| short(share.max(0.0) * 100.0);
                 let range = match within > 0.05 {
-                    true => format!(" ({} to {} %)", percent(share * (1.0 - within)), percent(share * (1.0 + within))),
+                    true => format!(
+                        " ({} to {} %)",
+                        percent(share * (1.0 - within)),
+                        percent(share * (1.0 + within))
+                    ),
                     false => String::new(),
                 };
                 sheet.says.push(format!(
@@ -414,13 +423,17 @@ fn limits(rate: Use, error: f64, running: &Running, limits: &[&Limit], sheet: &m
                     limit.unit,
                     percent(share),
                 ));
-                sheet.sources.push(format!("{}: {}", limit.title, cited(limit)));
+                sheet
+                    .sources
+                    .push(format!("{}: {}", limit.title, cited(limit)));
             }
             Err(_) => missing_power = true,
         }
     }
     if missing_power {
-        sheet.says.push("Some limits are for work done: give `--power` to tell them.".into());
+        sheet
+            .says
+            .push("Some limits are for work done: give `--power` to tell them.".into());
     }
 }
 

@@ -236,25 +236,39 @@ fn settled(
     found
 }
 
-/// The mean of repeats, each weighed by its own error. Repeats that scatter
-/// more than their errors allow widen the deviation by as much.
+/// The mean of repeats, each weighed by its own error. A repeat that contradicts
+/// what was read before (by more than three deviations of both) stands in its
+/// place: the engine was warmed, soaked or mended since, or the first was a slip.
 fn pooled(place: Place, each: &[((f64, f64), usize)]) -> Reduced {
+    let agrees = |a: &((f64, f64), usize), b: &((f64, f64), usize)| {
+        (a.0.0 - b.0.0).abs() <= 3.0 * a.0.1.hypot(b.0.1)
+    };
+    let last = each.len().saturating_sub(1);
+    let from = (0..each.len())
+        .rev()
+        .take_while(|i| each[*i..].iter().all(|later| agrees(&each[*i], later)))
+        .last()
+        .unwrap_or(last);
+    let standing = &each[from..];
     let weight = |deviation: f64| deviation.max(1e-9).powi(-2);
-    let total: f64 = each.iter().map(|((_, d), _)| weight(*d)).sum();
-    let value = each.iter().map(|((v, d), _)| v * weight(*d)).sum::<f64>() / total;
-    let scatter: f64 = each
+    let total: f64 = standing.iter().map(|((_, d), _)| weight(*d)).sum();
+    let value = standing
         .iter()
-        .map(|((v, d), _)| (v - value).powi(2) * weight(*d))
-        .sum();
-    let widened = (scatter / (each.len() as f64 - 1.0).max(1.0)).max(1.0);
+        .map(|((v, d), _)| v * weight(*d))
+        .sum::<f64>()
+        / total;
     Reduced {
         place,
         value,
-        deviation: (widened / total).sqrt(),
-        from: each.iter().map(|(_, index)| *index).collect(),
-        how: match each.len() {
-            1 => String::new(),
-            n => format!("mean of {n} readings"),
+        deviation: total.powf(-0.5),
+        from: standing.iter().map(|(_, index)| *index).collect(),
+        how: match (from, standing.len()) {
+            (0, 1) => String::new(),
+            (0, n) => format!("mean of {n} readings"),
+            (_, 1) => "the last reading; what was read before contradicts it".into(),
+            (_, n) => {
+                format!("mean of the last {n} readings; what was read before contradicts them")
+            }
         },
     }
 }

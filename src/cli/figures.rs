@@ -52,7 +52,7 @@ impl Figures {
         if self.csv {
             write!(out, "{}", table::written(&session.engine, &cells(&gauges)))?;
         } else if self.json {
-            let value = show::figures::json(&session.store.name(), &gauges);
+            let value = show::figures::json(session.store.name(), &gauges);
             writeln!(out, "{value:#}")?;
         } else {
             writeln!(out, "{}", show::figures::page(&gauges, show::width()))?;

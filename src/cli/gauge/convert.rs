@@ -29,7 +29,7 @@ impl Convert {
         let read = kinds
             .filter_map(|kind| Figure::parse(&self.figure, *kind, common.units).ok())
             .find(|figure| {
-                figure.unit.spec().symbol != ""
+                !figure.unit.spec().symbol.is_empty()
                     && figure.over.is_none()
                     && self
                         .figure

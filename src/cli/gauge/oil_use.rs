@@ -394,7 +394,7 @@ fn limits(rate: Use, error: f64, running: &Running, limits: &[&Limit], sheet: &m
         .iter()
         .filter(|limit| limit.of == "oil-use-rate")
         .collect();
-    let any_of_kind = own.iter().any(|limit| of_kind(&limit) && limit.grades);
+    let any_of_kind = own.iter().any(|limit| of_kind(limit) && limit.grades);
     let mut missing_power = false;
     for limit in own
         .into_iter()

@@ -21,7 +21,8 @@ impl Talk {
 }
 
 /// The words of the bench, read without a job file before them.
-struct Words;
+#[derive(Debug)]
+pub struct Words;
 
 fn command() -> Command {
     let command = Command::new("sootsayer")

@@ -65,6 +65,8 @@ pub struct Bench<'a> {
     pub(super) words: Vec<Word>,
     pub(super) index: Index,
     standing: Option<Standing>,
+    /// Acts of the diary that `standing` takes in.
+    acts: usize,
     pub(super) declined: BTreeSet<String>,
 }
 
@@ -87,6 +89,7 @@ impl<'a> Bench<'a> {
             words,
             index,
             standing: None,
+            acts: 0,
             declined: BTreeSet::new(),
         }
     }
@@ -189,6 +192,7 @@ impl<'a> Bench<'a> {
 
     /// Answers anew after a change and, if wanted, shows what moved.
     pub(super) fn refresh(&mut self, moved: bool) -> Answer {
+        self.acts = self.session.store.job.file.diary.len();
         match Standing::of(self.session) {
             Ok(now) => {
                 if let (true, Some(before)) = (moved, &self.standing) {
@@ -208,7 +212,6 @@ impl<'a> Bench<'a> {
 
     /// Does one line; what it got wrong is told and nothing more.
     fn take(&mut self, line: &str) -> Result<Go, Ending> {
-        let acts = self.session.store.job.file.diary.len();
         let done = self.understand(line.trim());
         let done = match done {
             Err(Ending::PipeClosed) => return Err(Ending::PipeClosed),
@@ -222,7 +225,7 @@ impl<'a> Bench<'a> {
             }
             Ok(go) => Ok(go),
         };
-        if self.session.store.job.file.diary.len() > acts {
+        if self.session.store.job.file.diary.len() > self.acts {
             self.refresh(true)?;
         }
         done

@@ -5,11 +5,13 @@ use super::input::{Input, Typed, Wanted};
 use super::recorded;
 use super::search::Index;
 use super::split::split;
-use super::standing::Standing;
+use super::standing::{Standing, best, next_tests};
 use super::vocabulary::Word;
 use super::walk;
 use crate::answer::{Answer, Ending};
+use crate::diagnose::next::{Next, TestOption};
 use crate::job::file::Act;
+use crate::problem::Problem;
 use crate::session::Session;
 use crate::show::{self, FAINT, STRONG, styled};
 use crate::words::count;
@@ -65,6 +67,8 @@ pub struct Bench<'a> {
     pub(super) words: Vec<Word>,
     pub(super) index: Index,
     standing: Option<Standing>,
+    /// Tests worth doing after what `standing` takes in, once they were asked for.
+    next: Option<Result<Next, Problem>>,
     /// Acts of the diary that `standing` takes in.
     acts: usize,
     pub(super) declined: BTreeSet<String>,
@@ -89,6 +93,7 @@ impl<'a> Bench<'a> {
             words,
             index,
             standing: None,
+            next: None,
             acts: 0,
             declined: BTreeSet::new(),
         }
@@ -102,16 +107,9 @@ impl<'a> Bench<'a> {
         self.greet()?;
         loop {
             let prompt = format!("{}> ", self.session.store.short_name());
-            let offered = self
-                .standing
-                .as_ref()
-                .and_then(|s| s.offered(&self.declined));
-            let offered = offered.map_or(String::new(), |t| {
-                format!(
-                    "Enter: {} ({} min)",
-                    t.title,
-                    show::next::minutes(t.minutes)
-                )
+            let offered = self.best()?.map_or(String::new(), |t| {
+                let minutes = show::next::minutes(t.minutes);
+                format!("Enter: {} ({minutes} min)", t.title)
             });
             self.out.flush()?;
             match self.input.line(&prompt, Wanted::Word { offered })? {
@@ -164,27 +162,33 @@ impl<'a> Bench<'a> {
         Ok(())
     }
 
+    /// The best test that was not turned down; what was said before is on the
+    /// screen while it is worked out.
+    fn best(&mut self) -> Result<Option<TestOption>, Ending> {
+        if self.next.is_none() {
+            self.out.flush()?;
+            self.next = Some(next_tests(self.session));
+        }
+        let next = self.next.as_ref().and_then(|n| n.as_ref().ok());
+        Ok(next.and_then(|n| best(n, &self.declined)).cloned())
+    }
+
     /// Says which test is next.
     pub(super) fn offer(&mut self) -> Answer {
-        let Some(standing) = &self.standing else {
-            return Ok(());
-        };
-        let text = match standing.offered(&self.declined) {
-            Some(test) => {
-                let (bits, minutes) = (
-                    show::next::bits(test.bits),
-                    show::next::minutes(test.minutes),
-                );
+        let text = match (self.best()?, &self.next) {
+            (Some(test), _) => {
+                let bits = show::next::bits(test.bits);
+                let minutes = show::next::minutes(test.minutes);
                 let worth = format!("{bits} bits in {minutes} min");
                 format!("Next: {} ({worth}). An empty line takes it.", test.title)
             }
-            None => match &standing.next {
-                Err(problem) => format!("The next test cannot be told: {}", problem.what),
-                Ok(next) => match &next.stop {
-                    Some(stop) => stop.clone(),
-                    None => "No test is left that would tell anything.".to_string(),
-                },
-            },
+            (None, Some(Err(problem))) => {
+                format!("The next test cannot be told: {}", problem.what)
+            }
+            (None, next) => {
+                let stop = next.as_ref().and_then(|n| n.as_ref().ok()?.stop.clone());
+                stop.unwrap_or("No test is left that would tell anything.".to_string())
+            }
         };
         writeln!(self.out, "{}\n", show::wrapped(&text, show::width(), 6))?;
         Ok(())
@@ -204,6 +208,7 @@ impl<'a> Bench<'a> {
                     }
                 }
                 self.standing = Some(now);
+                self.next = None;
             }
             Err(problem) => writeln!(self.out, "{problem}")?,
         }
@@ -259,8 +264,7 @@ impl<'a> Bench<'a> {
     }
 
     fn take_offered(&mut self) -> Answer {
-        let standing = self.standing.as_ref();
-        match standing.and_then(|s| s.offered(&self.declined)).cloned() {
+        match self.best()? {
             Some(option) => walk::offered(self, &option),
             None => self.offer(),
         }
@@ -268,8 +272,7 @@ impl<'a> Bench<'a> {
 
     /// Turns the offered test down and offers the one after it.
     pub(super) fn decline(&mut self) -> Answer {
-        let standing = self.standing.as_ref();
-        if let Some(option) = standing.and_then(|s| s.offered(&self.declined)) {
+        if let Some(option) = self.best()? {
             self.declined.insert(option.id());
         }
         self.offer()

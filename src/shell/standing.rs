@@ -1,5 +1,5 @@
-//! How things stand: the ranking, what does not fit, and the next tests, after
-//! everything recorded so far.
+//! How things stand after everything recorded so far: the ranking and what does
+//! not fit at once, the next tests when they are asked for.
 
 use crate::diagnose::Diagnosis;
 use crate::diagnose::next::{self, Next, TestOption};
@@ -19,8 +19,22 @@ pub struct Standing {
     pub surprises: Vec<Surprise>,
     /// What is wrong with the readings.
     pub warnings: Vec<String>,
-    /// Tests worth doing, or why they cannot be told.
-    pub next: Result<Next, Problem>,
+}
+
+/// The tests worth doing, for the session as it is.
+///
+/// # Errors
+/// Readings that cannot all be true, or no exact answer.
+pub fn next_tests(session: &Session) -> Result<Next, Problem> {
+    let (observations, _) = session.evidence();
+    let unrolled = session.unrolled()?;
+    let d = Diagnosis::of(&session.rules, &session.engine, &unrolled, &observations)?;
+    Ok(next::next(&d, &session.at_hand())?)
+}
+
+/// The best test that was not turned down.
+pub fn best<'n>(next: &'n Next, declined: &BTreeSet<String>) -> Option<&'n TestOption> {
+    next.tests.iter().find(|t| !declined.contains(&t.id()))
 }
 
 impl Standing {
@@ -36,14 +50,7 @@ impl Standing {
             ranking: rank::rank(&d)?,
             surprises: surprise::surprises(&d)?,
             warnings: warnings.into_iter().map(|w| w.says).collect(),
-            next: next::next(&d, &session.at_hand()).map_err(Problem::from),
         })
-    }
-
-    /// The best test that was not turned down.
-    pub fn offered(&self, declined: &BTreeSet<String>) -> Option<&TestOption> {
-        let tests = &self.next.as_ref().ok()?.tests;
-        tests.iter().find(|t| !declined.contains(&t.id()))
     }
 
     /// What was not to be said before: dangers and readings that do not fit.

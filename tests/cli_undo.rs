@@ -26,11 +26,11 @@ fn a_retracted_reading_stays_in_the_record_with_its_reason() {
 Hill pump: Industrial petrol engine (pump, generator, forklift), 4 cylinders
 Complaint: Uses a litre of oil a day
 
-No.  Reading                   taken
-─────────────────────────────────────────────────────────────────────────
-  1  Oil use: high             25 Nov 2026 08:10
-  2  Plug wet with oil: yes,   25 Nov 2026 08:10  retracted: wrong plug
-     cylinder 3
+No.  Reading                           taken
+───────────────────────────────────────────────────────────────────────────────
+  1  Oil use: high                     25 Nov 2026 08:10
+  2  Plug wet with oil: yes, cylinder  25 Nov 2026 08:10  retracted: wrong plug
+     3
 1 of 2 no longer in the evidence
 status 0
 "

@@ -94,7 +94,7 @@ tests:
 ";
 
 fn few() -> Rules {
-    let loaded = rules::load_files([("few.yaml".to_string(), RULES.as_bytes().to_vec())]);
+    let loaded = rules::load_files([("few.yaml".to_string(), RULES.as_bytes().to_vec())], []);
     assert_eq!(loaded.problems, vec![]);
     loaded.rules
 }

@@ -319,6 +319,38 @@ fn figures_are_shown_and_go_out_and_in_again() {
     assert_eq!(again, csv);
 }
 
+#[test]
+fn the_first_stroke_tells_rings_from_valves() {
+    // A service manual: low on the first stroke and building is rings, low and not building valves.
+    let folder = job();
+    let at = folder.path();
+    let last = ["compression", "pump.yaml", "150", "95", "95", "151"];
+    run_in(at, &last, b"");
+    let first = [
+        "compression",
+        "pump.yaml",
+        "105",
+        "30",
+        "88",
+        "108",
+        "--first-stroke",
+    ];
+    let out = run_in(at, &first, b"");
+    let told: Vec<&str> = out.said.split_whitespace().collect();
+    let told = told.join(" ");
+    assert!(
+        told.contains(
+            "Cylinder 2: first stroke 31.6 % of the last; it builds slowly, as leaking rings do."
+        ),
+        "{told}"
+    );
+    assert!(told.contains("Cylinder 3: first stroke 92.6 % of the last; it hardly builds, as a leaking valve does."), "{told}");
+    assert!(
+        !told.contains("Cylinder 1: first") && !told.contains("Cylinder 4: first"),
+        "{told}"
+    );
+}
+
 fn csv(bytes: &[u8]) -> Out {
     let folder = job();
     run_in(folder.path(), &["record", "pump.yaml", "--csv", "-"], bytes)

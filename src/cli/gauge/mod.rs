@@ -10,6 +10,7 @@ mod convert;
 mod coolant;
 mod input;
 mod leakdown;
+mod oil_checks;
 mod oil_pressure;
 mod oil_sample;
 mod oil_use;

@@ -2,17 +2,18 @@
 //! was read, what it comes to, how it grades, which cylinder stands out, and
 //! what changed when it was taken again.
 
+mod says;
+
 use super::meaning::{Meaning, Reader};
 use super::{Job, Reading as Taken};
 use crate::engine::{Engine, Place};
-use crate::gauge::compression::expected;
 use crate::gauge::leakdown::LeakDown;
-use crate::gauge::reduce::{Bench, Raw, cranking, evidence, usual};
+use crate::gauge::reduce::{Bench, Raw, evidence, usual};
 use crate::gauge::shop::Workbench;
 use crate::measure::units::Unit;
-use crate::measure::{Absolute, Area, Figure, Pressure, Share, units};
+use crate::measure::{Area, Pressure, Share};
 use crate::rules::Rules;
-use crate::rules::file::{Finding, Reading, Scope};
+use crate::rules::file::Finding;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 
@@ -230,7 +231,7 @@ fn gauge(
         odd,
         says: vec![],
     };
-    gauge.says = says(&gauge, bench, reading);
+    gauge.says = says::says(&gauge, bench, reading);
     Some(gauge)
 }
 
@@ -303,93 +304,4 @@ fn odd_one(last: &[(Place, f64)], error_share: f64) -> Option<Place> {
         [one] => Some(last[*one].0),
         _ => None,
     }
-}
-
-fn says(gauge: &Gauge, bench: &Bench, reading: &Reading) -> Vec<String> {
-    let mut says = Vec::new();
-    if gauge.reading == "compression" {
-        says.extend(band(gauge.unit, bench));
-    }
-    if let Some(spread) = gauge.spread {
-        says.push(format!(
-            "Lowest over highest: {}; manuals ask for 0.75 or more.",
-            crate::words::three_figures(spread)
-        ));
-    }
-    if let (Some(place), Scope::Cylinder) = (gauge.odd, reading.scope) {
-        says.push(format!("Cylinder {place} stands out from the others."));
-    }
-    let slack = slack(reading, gauge.unit);
-    let moved: Vec<String> = (gauge.rows.iter())
-        .filter_map(|row| before_and_after(row, &slack))
-        .collect();
-    let again = gauge.rows.iter().filter(|row| row.takes.len() > 1).count();
-    says.extend(moved.iter().cloned());
-    if again > moved.len() {
-        let which = if moved.is_empty() {
-            "Taken again"
-        } else {
-            "The others taken again"
-        };
-        says.push(format!("{which}: no change beyond what the gauge errs."));
-    }
-    says
-}
-
-/// What a gauge errs at a value, both in `unit`.
-fn slack(reading: &Reading, unit: Unit) -> impl Fn(f64) -> f64 {
-    let scale = Unit::named(&reading.unit)
-        .filter(|own| own.dimension() == unit.dimension())
-        .map_or(1.0, |own| {
-            own.error_to_si(1.0, 1.0) / unit.error_to_si(1.0, 1.0)
-        });
-    let (error, share) = (reading.error * scale, reading.error_share);
-    move |value| error.hypot(share * value)
-}
-
-/// What a sound cylinder of this engine should read here.
-fn band(unit: Unit, bench: &Bench) -> Option<String> {
-    let engine = crate::gauge::compression::Cranking {
-        around: bench.shop.around,
-        ..cranking(bench, None)
-    };
-    let expected = expected(&engine).ok()?;
-    let told = |p: Pressure| {
-        Figure::new(p.si(), units::PA)
-            .value_in(unit)
-            .map(|v| v.round())
-    };
-    let air: Absolute = bench.shop.around;
-    Some(format!(
-        "A sound cylinder should read {} ({} to {}) {unit} in air of {} kPa.",
-        told(expected.likely)?,
-        told(expected.low)?,
-        told(expected.high)?,
-        crate::words::three_figures(air.get(units::KPAA))
-    ))
-}
-
-/// How the figure moved when it was taken again, if by more than the gauge errs.
-fn before_and_after(row: &Row, slack: impl Fn(f64) -> f64) -> Option<String> {
-    let (first, last) = (row.takes.first()?, row.takes.last()?);
-    if (last.value - first.value).abs() <= 3.0 * slack(first.value).hypot(slack(last.value)) {
-        return None;
-    }
-    let remark = |take: &Take| match take.remark.is_empty() {
-        true => String::new(),
-        false => format!(" ({})", take.remark),
-    };
-    let place = match row.place {
-        Place::Engine => String::new(),
-        place => format!("Cylinder {place}: "),
-    };
-    Some(format!(
-        "{place}{}{} at reading {}, then {}{} at reading {}.",
-        first.said,
-        remark(first),
-        first.number,
-        last.said,
-        remark(last),
-        last.number
-    ))
 }

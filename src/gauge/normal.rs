@@ -2,8 +2,9 @@
 
 use std::f64::consts::{FRAC_1_SQRT_2, PI};
 
-/// Least likelihood given to a grade, so that a gauge never rules one out for good.
-const LEAST: f64 = 1e-12;
+/// A grade less likely than this beside the likeliest is ruled out: 50 decibans.
+/// What is that sure costs the network nothing; a slip is caught by its own cause.
+const LEAST: f64 = 1e-5;
 
 /// Chance that a standard normal value is above `z`; right in the far tail.
 ///
@@ -78,10 +79,10 @@ pub fn likelihood(bounds: &[f64], falling: bool, value: f64, deviation: f64) -> 
         .collect();
     let most = chances.iter().copied().fold(0.0, f64::max);
     for chance in &mut chances {
-        *chance = if most > 0.0 {
-            (*chance / most).max(LEAST)
-        } else {
-            1.0
+        *chance = match most > 0.0 {
+            true if *chance / most < LEAST => 0.0,
+            true => *chance / most,
+            false => 1.0,
         };
     }
     chances

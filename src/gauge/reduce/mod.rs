@@ -20,6 +20,9 @@ use crate::problem::Problem;
 use crate::rules::file::{By, Dimensions, Finding, Limit, Reading};
 use crate::words::three_figures;
 
+/// Above this every grade is as likely as the likeliest, to within a hundredth of a deciban.
+const UNTOLD: f64 = 0.998;
+
 /// One raw reading that stands.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Raw<'a> {
@@ -145,6 +148,10 @@ pub fn evidence<'f>(
                 .map_or(own.clone(), |hidden| {
                     own.iter().map(|l| hidden + (1.0 - hidden) * l).collect()
                 });
+            // A figure that tells no grade from another is no evidence.
+            if likelihood.iter().all(|l: &f64| *l > UNTOLD) {
+                continue;
+            }
             graded.push(Graded {
                 finding: finding.finding.clone(),
                 reading: how.reading.clone(),

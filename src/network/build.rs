@@ -95,6 +95,14 @@ impl Network {
         }
     }
 
+    /// The same network without the plans made so far.
+    pub fn without_plans(&self) -> Self {
+        Network {
+            nodes: self.nodes.clone(),
+            plans: Plans::default(),
+        }
+    }
+
     /// Number of variables.
     pub fn len(&self) -> usize {
         self.nodes.len()

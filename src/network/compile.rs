@@ -3,7 +3,7 @@
 
 use super::core::Core;
 use super::join::Dims;
-use super::order::Greed;
+use super::order::Order;
 use super::plans::{Plan, Table};
 use super::record::{Made, Recorder};
 use super::reduce::{NONE, Reduced};
@@ -15,24 +15,68 @@ pub const MOST_ENTRIES: f64 = (1 << 22) as f64;
 /// Plans cheaper than this (multiplications) are taken without a second try.
 const CHEAP: f64 = 20_000.0;
 
+/// One further order is tried for each so many multiplications of the first plan.
+const WORK_PER_TRY: f64 = 100_000.0;
+
+/// Most further orders tried.
+const MOST_TRIES: f64 = 48.0;
+
+/// One in so many of the orders tried is worked out in full.
+const TRIES_PER_PLAN: usize = 4;
+
 /// The cheapest plan found, or the entries that the best one would need.
+/// Planning is bounded: the dearer the first plan, the more orders are tried.
 pub(super) fn best_plan(reduced: &Reduced, core: &Core) -> Result<Plan, f64> {
     let folded = core.folded(reduced);
-    let attempt = |greed, limit, dry| {
-        let order = core.order(reduced, &folded, greed);
-        Compiler::new(reduced, core, &folded, limit, dry).run(&order)
+    let graph = core.graph(reduced, &folded);
+    let attempt = |order: &Order, dry, work| {
+        Compiler::new(reduced, core, &folded, dry).run(&order.elements, work)
     };
-    let first = attempt(Greed::Size, MOST_ENTRIES, false);
-    match first {
-        Ok(plan) if plan.work < CHEAP => return Ok(plan),
-        _ => {}
+    let first = attempt(&graph.order(None), false, f64::INFINITY);
+    let mut least = match &first {
+        Ok(plan) if plan.work < CHEAP => return first.map_err(|_| 0.0),
+        Ok(plan) => plan.work,
+        Err(_) => f64::INFINITY,
+    };
+    let tries = (least / WORK_PER_TRY).clamp(4.0, MOST_TRIES) as u64;
+    let mut orders: Vec<Order> = (0..tries).map(|seed| graph.order(Some(seed))).collect();
+    orders.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+    orders.truncate(orders.len().div_ceil(TRIES_PER_PLAN));
+    let mut best = None;
+    let mut over = match &first {
+        Err(Stop::TooLarge(entries)) => *entries,
+        _ => f64::INFINITY,
+    };
+    for order in orders {
+        match attempt(&order, true, least) {
+            Ok(plan) => {
+                least = plan.work;
+                best = Some(order);
+            }
+            Err(Stop::TooLarge(entries)) => over = over.min(entries),
+            Err(Stop::Dearer) => {}
+        }
     }
-    let second = attempt(Greed::Fill, MOST_ENTRIES, false);
-    match (first, second) {
-        (Ok(a), Ok(b)) => Ok(if b.work < a.work { b } else { a }),
-        (Ok(plan), Err(_)) | (Err(_), Ok(plan)) => Ok(plan),
-        (Err(a), Err(b)) => Err(a.min(b)),
+    match best {
+        Some(order) => attempt(&order, false, f64::INFINITY),
+        None => first,
     }
+    .map_err(|_| over)
+}
+
+/// About how many entries the tables of a solution would have, quickly.
+pub(super) fn rough_size(reduced: &Reduced, core: &Core) -> f64 {
+    let folded = core.folded(reduced);
+    core.graph(reduced, &folded).order(None).cost
+}
+
+/// Why an order was not worked out to the end.
+#[derive(Debug, Clone, Copy)]
+enum Stop {
+    /// Entries that it would need beyond the limit.
+    TooLarge(f64),
+    /// It is dearer than another.
+    Dearer,
 }
 
 #[derive(Debug, Clone)]
@@ -69,7 +113,7 @@ struct Compiler<'a> {
 }
 
 impl<'a> Compiler<'a> {
-    fn new(reduced: &'a Reduced, core: &'a Core, folded: &[bool], limit: f64, dry: bool) -> Self {
+    fn new(reduced: &'a Reduced, core: &'a Core, folded: &[bool], dry: bool) -> Self {
         let n = core.states.len();
         let mut compiler = Compiler {
             reduced,
@@ -83,7 +127,7 @@ impl<'a> Compiler<'a> {
                 reduced,
                 core,
                 plan: Plan::default(),
-                limit,
+                limit: MOST_ENTRIES,
                 dry,
                 over: 0.0,
             },
@@ -122,13 +166,16 @@ impl<'a> Compiler<'a> {
         self.add(dims.clone(), Kind::Made(table, dims));
     }
 
-    fn run(mut self, order: &[usize]) -> Result<Plan, f64> {
+    fn run(mut self, order: &[usize], most_work: f64) -> Result<Plan, Stop> {
         for v in order {
             if !self.done[*v] {
                 self.eliminate(*v);
             }
             if self.out.over > 0.0 {
-                return Err(self.out.over);
+                return Err(Stop::TooLarge(self.out.over));
+            }
+            if self.out.plan.work > most_work {
+                return Err(Stop::Dearer);
             }
         }
         Ok(self.out.plan)

@@ -2,9 +2,11 @@
 //! contradict each other, or which to leave out so that the rest fits.
 
 use super::build::{Network, Var};
-use super::compile::MOST_ENTRIES;
+use super::compile::{MOST_ENTRIES, rough_size};
+use super::core::Core;
 use super::error::Error;
 use super::evidence::Evidence;
+use super::reduce::Reduced;
 use super::solved::{Ready, Refusal};
 
 /// Pairs are tried for a smallest conflict up to this many observations.
@@ -26,7 +28,7 @@ pub(super) fn explained(
             Error::Impossible { conflict, names }
         }
         Refusal::TooLarge(entries) => {
-            let leave_out = to_leave_out(net, evidence, wanted, entries);
+            let leave_out = to_leave_out(net, evidence, wanted);
             Error::TooLarge {
                 entries,
                 limit: MOST_ENTRIES,
@@ -84,27 +86,27 @@ fn smallest(net: &Network, evidence: &Evidence) -> Vec<Var> {
     kept
 }
 
-/// Observations to leave out, one after the other the one that helps most.
-fn to_leave_out(net: &Network, evidence: &Evidence, wanted: &[Var], entries: f64) -> Vec<Var> {
+/// Observations to leave out, one after the other the one that helps most by a rough measure.
+fn to_leave_out(net: &Network, evidence: &Evidence, wanted: &[Var]) -> Vec<Var> {
     let mut evidence = evidence.clone();
     let mut left_out = Vec::new();
-    let mut entries = entries;
-    while entries > MOST_ENTRIES {
-        let mut best: Option<(f64, Var)> = None;
-        for (var, _) in evidence.iter() {
-            let rest = evidence.clone().without(var);
-            let size = match Ready::of(net, &rest, wanted) {
-                Err(Refusal::TooLarge(size)) => size,
-                _ => 0.0,
-            };
-            if best.is_none_or(|(least, _)| size < least) {
-                best = Some((size, var));
-            }
-        }
-        let Some((size, var)) = best else { break };
+    let size = |rest: &Evidence| match Reduced::of(net, rest, wanted) {
+        Ok(reduced) => rough_size(&reduced, &Core::of(&reduced)),
+        Err(_) => 0.0,
+    };
+    while !evidence.is_empty() {
+        let least = evidence
+            .iter()
+            .map(|(var, _)| (size(&evidence.clone().without(var)), var))
+            .min_by(|a, b| a.0.total_cmp(&b.0));
+        let Some((size, var)) = least else { break };
         evidence = evidence.without(var);
         left_out.push(var);
-        entries = size;
+        let worth_planning = size < MOST_ENTRIES;
+        if worth_planning && !matches!(Ready::of(net, &evidence, wanted), Err(Refusal::TooLarge(_)))
+        {
+            break;
+        }
     }
     left_out.sort();
     left_out

@@ -1,6 +1,6 @@
 //! The part of a reduced network that has to be planned: variables tied to others.
 
-use super::order::{Graph, Greed};
+use super::order::Graph;
 use super::reduce::{NONE, Reduced};
 
 /// Elements `0..plains.len()` are plain variables, those after them max dimensions.
@@ -102,8 +102,8 @@ impl Core {
             .collect()
     }
 
-    /// An order in which to sum the elements out, folded ones left out.
-    pub fn order(&self, reduced: &Reduced, folded: &[bool], greed: Greed) -> Vec<usize> {
+    /// Which elements occur together, folded ones left out.
+    pub fn graph(&self, reduced: &Reduced, folded: &[bool]) -> Graph {
         let mut graph = Graph::new(&self.states);
         for (i, folded) in folded.iter().enumerate() {
             let (plain, open) = self.ends(reduced, i as u32);
@@ -131,6 +131,6 @@ impl Core {
                 graph.wait(plain, open);
             }
         }
-        graph.order(greed)
+        graph.ready()
     }
 }

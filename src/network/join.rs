@@ -1,45 +1,23 @@
 //! The product of two tables: pointwise in plain dimensions, the higher of
 //! two grades in max dimensions, summing out what no other table holds.
 //!
-//! Both operands are brought to the layout `[own, plain, closed, max]` (the
-//! first fastest). A max dimension of `s` bands that stays is written out as
-//! `2 s - 1` partial products, each a plain multiplication.
+//! Both operands are brought to the layout `[own, plain, inner max, closed,
+//! outer max]` (the first fastest). The inner max dimensions are written out
+//! as `2 s - 1` partial products so that rows are long; the outer ones are
+//! taken apart by [`super::product`].
 
 use super::kernel;
 use super::plans::Table;
+use super::product::{self, Pair, Row};
 use super::run::{Numbers, slices};
 
-/// A shared dimension that ends in this join.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Closed {
-    pub element: u32,
-    pub states: usize,
-}
+/// Rows of this length keep the processor busy.
+const LONG: f64 = 48.0;
 
-/// How to join two tables.
-#[derive(Debug, Clone)]
-pub(super) struct Join {
-    pub a: Table,
-    pub b: Table,
-    pub to: Table,
-    pack_a: Option<Vec<u32>>,
-    pack_b: Option<Vec<u32>>,
-    pub closed: Vec<Closed>,
-    /// States of the max dimensions that stay, fastest first.
-    kept: Vec<usize>,
-    own_a: usize,
-    own_b: usize,
-    plain: usize,
-    ended: usize,
-    /// Length of `a` with max dimensions of more than two bands written out.
-    long_a: usize,
-    /// Length of `b` with every max dimension that stays written out.
-    long_b: usize,
-    /// For each partial product: the index of `a`'s part and of the result's part.
-    parts: Vec<(u32, u32)>,
-}
+/// With fewer numbers of its own an operand is repeated instead.
+const FEW: f64 = 8.0;
 
-/// Dimensions of a table with their states, fastest first.
+/// Dimensions of a table, fastest first.
 pub(super) type Dims = Vec<u16>;
 
 /// What the join needs to know of the elements.
@@ -51,10 +29,44 @@ pub(super) struct Elements<'a> {
 
 impl Elements<'_> {
     pub fn size(&self, dims: &[u16]) -> f64 {
-        dims.iter()
-            .map(|d| self.states[*d as usize] as f64)
-            .product()
+        dims.iter().map(|d| self.of(*d)).product()
     }
+
+    fn of(&self, d: u16) -> f64 {
+        self.states[d as usize] as f64
+    }
+
+    fn list(&self, dims: &[u16]) -> Vec<usize> {
+        dims.iter().map(|d| self.states[*d as usize]).collect()
+    }
+}
+
+/// A shared dimension that ends in this join.
+#[derive(Debug, Clone, Copy)]
+struct Closed {
+    element: u32,
+    states: usize,
+    /// Distance between its states in `b` as it is.
+    stride: usize,
+}
+
+/// How to join two tables.
+#[derive(Debug, Clone)]
+pub(super) struct Join {
+    a: Table,
+    b: Table,
+    pub to: Table,
+    pack_a: Option<Vec<u32>>,
+    pack_b: Option<Vec<u32>>,
+    closed: Vec<Closed>,
+    row: Row,
+    /// States of the max dimensions written out.
+    inner: Vec<usize>,
+    /// States of those taken apart, outermost last.
+    outer: Vec<usize>,
+    /// Lengths of the operands in the common layout, then with the inner dimensions written out.
+    packed: (usize, usize),
+    long: (usize, usize),
 }
 
 /// The join's shape before any memory is given to it.
@@ -62,20 +74,19 @@ pub(super) struct Shape {
     pub dims: Dims,
     pub work: f64,
     pub scratch: f64,
-    order_a: Dims,
-    order_b: Dims,
     swap: bool,
-    kept: Dims,
+    own_a: Dims,
+    own_b: Dims,
+    /// Own dimensions are repeated in the other operand.
+    repeat: bool,
+    plain: Dims,
+    inner: Dims,
     closed: Dims,
-    own_a: f64,
-    own_b: f64,
-    plain: f64,
-    long_a: f64,
-    long_b: f64,
+    outer: Dims,
 }
 
 impl Shape {
-    /// Plans the join of tables with these dimensions; `closing` must be shared by both.
+    /// Plans the join of tables with these dimensions; those `closing` and shared end in it.
     pub fn of(elements: &Elements, a: &[u16], b: &[u16], closing: &[u16]) -> Self {
         let own = |x: &[u16], y: &[u16]| -> Dims {
             x.iter().filter(|d| !y.contains(d)).copied().collect()
@@ -89,32 +100,78 @@ impl Shape {
             shared.iter().filter(|d| f(d)).copied().collect()
         };
         let closed = take(&|d| closing.contains(d));
-        let kept = take(&|d| !closing.contains(d) && max(d));
+        let mut outer = take(&|d| !closing.contains(d) && max(d));
         let plain = take(&|d| !closing.contains(d) && !max(d));
-        let chain = |parts: [&Dims; 4]| -> Dims { parts.into_iter().flatten().copied().collect() };
-        let of = |d: &u16| elements.states[*d as usize] as f64;
-        let parts: f64 = kept.iter().map(|d| 2.0 * of(d) - 1.0).product();
-        let parts_a: f64 = kept
-            .iter()
-            .map(|d| if of(d) == 2.0 { 2.0 } else { 2.0 * of(d) - 1.0 })
-            .product();
-        let inner = elements.size(&plain) * elements.size(&closed);
         let (size_a, size_b) = (elements.size(&own_a), elements.size(&own_b));
-        Shape {
-            dims: chain([&own_a, &own_b, &plain, &kept]),
-            work: parts * inner * size_a * size_b + 2.0 * parts * inner * size_b + elements.size(a),
-            scratch: 3.0 * (parts_a * inner * size_a + parts * inner * size_b),
-            order_a: chain([&own_a, &plain, &closed, &kept]),
-            order_b: chain([&own_b, &plain, &closed, &kept]),
-            swap,
-            own_a: size_a,
-            own_b: size_b,
-            plain: elements.size(&plain),
-            long_a: parts_a * inner * size_a,
-            long_b: parts * inner * size_b,
-            kept,
-            closed,
+        let repeat = size_a > 1.0 && size_a < FEW;
+        let mut lane = elements.size(&plain);
+        if size_a < FEW {
+            lane *= size_a * size_b;
         }
+        let mut inner = Vec::new();
+        while size_a < FEW && lane < LONG && !outer.is_empty() {
+            let d = outer.remove(0);
+            lane *= 2.0 * elements.of(d) - 1.0;
+            inner.push(d);
+        }
+        let mut shape = Shape {
+            dims: [&own_a, &own_b, &plain, &inner, &outer]
+                .into_iter()
+                .flatten()
+                .copied()
+                .collect(),
+            work: 0.0,
+            scratch: 0.0,
+            swap,
+            own_a,
+            own_b,
+            repeat,
+            plain,
+            inner,
+            closed,
+            outer,
+        };
+        let partial =
+            |dims: &[u16]| -> f64 { dims.iter().map(|d| 2.0 * elements.of(*d) - 1.0).product() };
+        let (long_a, long_b) = shape.long(elements);
+        let ended = elements.size(&shape.closed);
+        shape.work = elements.size(&shape.plain)
+            * size_a
+            * size_b
+            * ended
+            * partial(&shape.inner)
+            * partial(&shape.outer)
+            + 3.0 * (long_a + long_b);
+        shape.scratch = 4.0 * (long_a + long_b)
+            + 2.0
+                * elements.size(&shape.outer)
+                * elements.size(&shape.plain)
+                * size_a
+                * size_b
+                * partial(&shape.inner);
+        shape
+    }
+
+    /// Own and plain numbers of each operand, as laid out.
+    fn lanes(&self, elements: &Elements) -> (f64, f64) {
+        let (a, b) = (elements.size(&self.own_a), elements.size(&self.own_b));
+        let plain = elements.size(&self.plain);
+        if self.repeat {
+            (a * b * plain, a * b * plain)
+        } else {
+            (a * plain, b * plain)
+        }
+    }
+
+    fn long(&self, elements: &Elements) -> (f64, f64) {
+        let (a, b) = self.lanes(elements);
+        let partial: f64 = self
+            .inner
+            .iter()
+            .map(|d| 2.0 * elements.of(*d) - 1.0)
+            .product();
+        let rest = partial * elements.size(&self.closed) * elements.size(&self.outer);
+        (a * rest, b * rest)
     }
 
     /// The join itself, once the tables have their places.
@@ -130,71 +187,74 @@ impl Shape {
         } else {
             ((a, a_dims), (b, b_dims))
         };
-        let kept: Vec<usize> = self
-            .kept
-            .iter()
-            .map(|d| elements.states[*d as usize])
-            .collect();
-        let mut parts = vec![(0u32, 0u32)];
-        let (mut step_a, mut step_o) = (1u32, 1u32);
-        for states in &kept {
-            let have = parts.clone();
-            parts.clear();
-            for e in 0..(2 * states - 1) as u32 {
-                let k = e.div_ceil(2);
-                let in_a = if *states == 2 { e / 2 } else { e };
-                parts.extend(
-                    have.iter()
-                        .map(|(x, o)| (x + in_a * step_a, o + k * step_o)),
-                );
-            }
-            step_a *= if *states == 2 {
-                2
-            } else {
-                (2 * states - 1) as u32
-            };
-            step_o *= *states as u32;
-        }
+        let none = Dims::new();
+        let (more_a, more_b) = match self.repeat {
+            true => (&self.own_b, &self.own_a),
+            false => (&none, &none),
+        };
+        let order = |parts: [&Dims; 6]| -> Dims { parts.into_iter().flatten().copied().collect() };
+        let (plain, inner, closed, outer) = (&self.plain, &self.inner, &self.closed, &self.outer);
+        let order_a = order([&self.own_a, more_a, plain, inner, closed, outer]);
+        let order_b = order([more_b, &self.own_b, plain, inner, closed, outer]);
+        let long = self.long(elements);
+        let own = match self.repeat {
+            true => (1.0, 1.0),
+            false => (elements.size(&self.own_a), elements.size(&self.own_b)),
+        };
+        let partial: usize = elements.list(inner).iter().map(|s| 2 * s - 1).product();
+        let lanes = self.lanes(elements);
         Join {
-            pack_a: gather(elements, a_dims, &self.order_a),
-            pack_b: gather(elements, b_dims, &self.order_b),
+            pack_a: gather(elements, a_dims, &order_a),
+            pack_b: gather(elements, b_dims, &order_b),
             a,
             b,
             to,
-            ended: elements.size(&self.closed) as usize,
-            closed: self
-                .closed
+            closed: closed
                 .iter()
                 .map(|d| Closed {
                     element: u32::from(*d),
                     states: elements.states[*d as usize],
+                    stride: stride(elements, b_dims, *d),
                 })
                 .collect(),
-            kept,
-            own_a: self.own_a as usize,
-            own_b: self.own_b as usize,
-            plain: self.plain as usize,
-            long_a: self.long_a as usize,
-            long_b: self.long_b as usize,
-            parts,
+            row: Row {
+                own_a: own.0 as usize,
+                own_b: own.1 as usize,
+                plain: (lanes.0 / own.0) as usize * partial,
+                ended: elements.size(closed) as usize,
+            },
+            inner: elements.list(inner),
+            outer: elements.list(outer),
+            packed: (
+                elements.size(&order_a) as usize,
+                elements.size(&order_b) as usize,
+            ),
+            long: (long.0 as usize, long.1 as usize),
         }
     }
 }
 
-/// Indices that bring a table from one order of dimensions to another; none if it is the same.
+/// Distance between neighbouring states of a dimension; 0 if the table lacks it.
+fn stride(elements: &Elements, dims: &[u16], d: u16) -> usize {
+    let place = dims.iter().position(|x| *x == d);
+    place.map_or(0, |p| elements.size(&dims[..p]) as usize)
+}
+
+/// Indices that bring a table to another order of dimensions, repeating it
+/// along those that it lacks; none if nothing changes.
 pub(super) fn gather(elements: &Elements, from: &[u16], to: &[u16]) -> Option<Vec<u32>> {
     if from == to {
         return None;
     }
-    let mut index = vec![0u32];
+    let mut index = Vec::with_capacity(elements.size(to) as usize);
+    index.push(0u32);
     for dim in to {
         let states = elements.states[*dim as usize];
-        let place = from.iter().position(|d| d == dim).unwrap_or(0);
-        let stride = elements.size(&from[..place]) as u32;
+        let step = stride(elements, from, *dim) as u32;
         let have = index.len();
         for s in 1..states as u32 {
             for i in 0..have {
-                index.push(index[i] + s * stride);
+                index.push(index[i] + s * step);
             }
         }
     }
@@ -202,48 +262,47 @@ pub(super) fn gather(elements: &Elements, from: &[u16], to: &[u16]) -> Option<Ve
 }
 
 impl Join {
-    /// Packs and writes out both operands into the scratch; returns them and what is left of it.
-    fn spread<'s>(
+    fn lane(&self) -> usize {
+        let partial: usize = self.inner.iter().map(|s| 2 * s - 1).product();
+        self.row.plain / partial
+    }
+
+    /// Both operands in the common layout, the inner dimensions written out.
+    fn lay_out(
         &self,
         numbers: &Numbers,
         arena: &[f64],
-        scratch: &'s mut [f64],
-    ) -> (&'s mut [f64], &'s mut [f64], &'s mut [f64]) {
-        let (long_a, rest) = scratch.split_at_mut(self.long_a);
-        let (long_b, rest) = rest.split_at_mut(self.long_b);
+        (a, b): (&mut [f64], &mut [f64]),
+        spare: &mut [f64],
+    ) {
         let from = &arena[self.a.at..self.a.at + self.a.len];
-        packed(from, &mut long_a[..self.a.len], &self.pack_a);
-        let mut stride = self.own_a * self.plain * self.ended;
-        let mut len = self.a.len;
-        for states in &self.kept {
-            if *states > 2 {
-                let grown = len / states * (2 * states - 1);
-                rest[..len].copy_from_slice(&long_a[..len]);
-                kernel::expand_lower(&rest[..len], &mut long_a[..grown], stride, *states);
-                len = grown;
-                stride *= 2 * states - 1;
-            } else {
-                stride *= 2;
-            }
-        }
+        packed(from, &mut a[..self.packed.0], &self.pack_a);
+        let lane = self.row.own_a * self.lane();
+        write_out(
+            a,
+            self.packed.0,
+            lane,
+            &self.inner,
+            spare,
+            kernel::expand_lower,
+        );
         let from = &arena[self.b.at..self.b.at + self.b.len];
-        packed(from, &mut long_b[..self.b.len], &self.pack_b);
-        self.meet(numbers, &mut long_b[..self.b.len]);
-        let mut stride = self.own_b * self.plain * self.ended;
-        let mut len = self.b.len;
-        for states in &self.kept {
-            let grown = len / states * (2 * states - 1);
-            rest[..len].copy_from_slice(&long_b[..len]);
-            kernel::expand_upper(&rest[..len], &mut long_b[..grown], stride, *states);
-            len = grown;
-            stride *= 2 * states - 1;
-        }
-        (long_a, long_b, rest)
+        let lane = self.row.own_b * self.lane();
+        packed(from, &mut b[..self.packed.1], &self.pack_b);
+        self.meet(numbers, &mut b[..self.packed.1]);
+        write_out(
+            b,
+            self.packed.1,
+            lane,
+            &self.inner,
+            spare,
+            kernel::expand_upper,
+        );
     }
 
     /// Weighs the dimensions that end here; the same map transposed is itself.
     fn meet(&self, numbers: &Numbers, b: &mut [f64]) {
-        let mut stride = self.own_b * self.plain;
+        let mut stride = self.row.own_b * self.lane() * self.inner.iter().product::<usize>();
         for closed in &self.closed {
             match numbers.closing(closed.element) {
                 (v, true) => kernel::meet(b, stride, v),
@@ -253,105 +312,71 @@ impl Join {
         }
     }
 
+    fn long_out(&self) -> usize {
+        self.row.block_out() * self.outer.iter().product::<usize>()
+    }
+
     pub fn forward(&self, numbers: &Numbers, arena: &mut [f64], scratch: &mut [f64]) {
-        let (a, b, _) = self.spread(numbers, arena, scratch);
+        let (a, rest) = scratch.split_at_mut(self.long.0);
+        let (b, rest) = rest.split_at_mut(self.long.1);
+        self.lay_out(numbers, arena, (a, b), rest);
         let to = &mut arena[self.to.at..self.to.at + self.to.len];
-        to.fill(0.0);
-        let (na, nb) = (self.own_a, self.own_b);
-        let (row_a, row_b) = (na * self.plain, nb * self.plain);
-        let row_o = na * nb * self.plain;
-        for (e, (x, o)) in self.parts.iter().enumerate() {
-            let out = &mut to[*o as usize * row_o..][..row_o];
-            let a = &a[*x as usize * row_a * self.ended..][..row_a * self.ended];
-            let b = &b[e * row_b * self.ended..][..row_b * self.ended];
-            if row_o == 1 {
-                out[0] += kernel::dot(a, b);
-                continue;
-            }
-            for (a, b) in a.chunks_exact(row_a).zip(b.chunks_exact(row_b)) {
-                if na == 1 && nb == 1 {
-                    for ((o, x), y) in out.iter_mut().zip(a).zip(b) {
-                        *o += x * y;
-                    }
-                    continue;
-                }
-                for (p, a) in a.chunks_exact(na).enumerate() {
-                    for (q, b) in b[p * nb..(p + 1) * nb].iter().enumerate() {
-                        kernel::add(&mut out[(p * nb + q) * na..][..na], *b, a);
-                    }
-                }
-            }
+        if self.inner.is_empty() {
+            to.fill(0.0);
+            product::forward(&self.row, &self.outer, a, b, to, rest);
+            return;
         }
+        let (out, rest) = rest.split_at_mut(self.long_out());
+        out.fill(0.0);
+        product::forward(&self.row, &self.outer, a, b, out, rest);
+        let mut stride = self.row.own_a * self.row.own_b * self.lane();
+        let mut len = out.len();
+        for states in &self.inner {
+            let short = len / (2 * states - 1) * states;
+            kernel::contract(out, len, stride, *states);
+            len = short;
+            stride *= states;
+        }
+        to.copy_from_slice(&out[..len]);
     }
 
     pub fn back(&self, numbers: &Numbers, arena: &[f64], adjoint: &mut [f64], scratch: &mut [f64]) {
-        let (a, b, rest) = self.spread(numbers, arena, scratch);
-        let (back_a, rest) = rest.split_at_mut(self.long_a);
-        let (back_b, rest) = rest.split_at_mut(self.long_b);
+        let (a, rest) = scratch.split_at_mut(self.long.0);
+        let (b, rest) = rest.split_at_mut(self.long.1);
+        let (back_a, rest) = rest.split_at_mut(self.long.0);
+        let (back_b, rest) = rest.split_at_mut(self.long.1);
+        self.lay_out(numbers, arena, (a, b), rest);
         back_a.fill(0.0);
         back_b.fill(0.0);
-        let to = &adjoint[self.to.at..self.to.at + self.to.len];
-        self.products_back(to, (a, b), (back_a, back_b));
-        let mut stride = self.own_b * self.plain * self.ended;
-        stride *= self.kept.iter().map(|s| 2 * s - 1).product::<usize>();
-        let mut len = self.long_b;
-        for states in self.kept.iter().rev() {
-            stride /= 2 * states - 1;
-            let short = len / (2 * states - 1) * states;
-            rest[..len].copy_from_slice(&back_b[..len]);
-            kernel::expand_upper_back(&mut back_b[..short], &mut rest[..len], stride, *states);
-            len = short;
-        }
-        self.meet(numbers, &mut back_b[..len]);
-        let out = &mut adjoint[self.b.at..self.b.at + self.b.len];
-        unpacked(&back_b[..len], out, &self.pack_b);
-        let mut len = self.long_a;
-        let long = |s: usize| if s == 2 { 2 } else { 2 * s - 1 };
-        let mut stride = self.own_a * self.plain * self.ended;
-        stride *= self.kept.iter().map(|s| long(*s)).product::<usize>();
-        for states in self.kept.iter().rev() {
-            stride /= long(*states);
-            if *states > 2 {
-                let short = len / (2 * states - 1) * states;
-                rest[..len].copy_from_slice(&back_a[..len]);
-                kernel::expand_lower_back(&mut back_a[..short], &rest[..len], stride, *states);
-                len = short;
-            }
-        }
-        let out = &mut adjoint[self.a.at..self.a.at + self.a.len];
-        unpacked(&back_a[..len], out, &self.pack_a);
-    }
-
-    fn products_back(&self, to: &[f64], (a, b): (&[f64], &[f64]), back: (&mut [f64], &mut [f64])) {
-        let (back_a, back_b) = back;
-        let (na, nb) = (self.own_a, self.own_b);
-        let (row_a, row_b) = (na * self.plain, nb * self.plain);
-        let row_o = na * nb * self.plain;
-        for (e, (x, o)) in self.parts.iter().enumerate() {
-            let out = &to[*o as usize * row_o..][..row_o];
-            let at_a = *x as usize * row_a * self.ended;
-            let at_b = e * row_b * self.ended;
-            for c in 0..self.ended {
-                let (from_a, from_b) = (at_a + c * row_a, at_b + c * row_b);
-                let (a, b) = (&a[from_a..][..row_a], &b[from_b..][..row_b]);
-                let to_a = &mut back_a[from_a..][..row_a];
-                let to_b = &mut back_b[from_b..][..row_b];
-                if na == 1 && nb == 1 {
-                    for i in 0..row_a {
-                        to_a[i] += b[i] * out[i];
-                        to_b[i] = a[i] * out[i];
-                    }
-                    continue;
-                }
-                for p in 0..self.plain {
-                    for q in p * nb..(p + 1) * nb {
-                        let out = &out[q * na..][..na];
-                        kernel::add(&mut to_a[p * na..][..na], b[q], out);
-                        to_b[q] = kernel::dot(&a[p * na..][..na], out);
-                    }
-                }
-            }
-        }
+        let (out, rest) = rest.split_at_mut(self.long_out());
+        out[..self.to.len].copy_from_slice(&adjoint[self.to.at..self.to.at + self.to.len]);
+        let lane = self.row.own_a * self.row.own_b * self.lane();
+        write_out(
+            out,
+            self.to.len,
+            lane,
+            &self.inner,
+            rest,
+            kernel::contract_back,
+        );
+        let pair_a = Pair {
+            value: a,
+            back: back_a,
+        };
+        let pair_b = Pair {
+            value: b,
+            back: back_b,
+        };
+        product::back(&self.row, &self.outer, pair_a, pair_b, out, rest);
+        let lane = self.row.own_b * self.lane();
+        write_back(back_b, lane, &self.inner, rest, kernel::expand_upper_back);
+        self.meet(numbers, &mut back_b[..self.packed.1]);
+        let to = &mut adjoint[self.b.at..self.b.at + self.b.len];
+        unpacked(&back_b[..self.packed.1], to, &self.pack_b);
+        let lane = self.row.own_a * self.lane();
+        write_back(back_a, lane, &self.inner, rest, kernel::expand_lower_back);
+        let to = &mut adjoint[self.a.at..self.a.at + self.a.len];
+        unpacked(&back_a[..self.packed.0], to, &self.pack_a);
     }
 
     /// After [`Join::back`]: the probabilities of each plain variable that ended here.
@@ -360,25 +385,55 @@ impl Join {
         numbers: &Numbers,
         arena: &[f64],
         adjoint: &[f64],
-        scratch: &mut [f64],
         read: &mut impl FnMut(u32, &mut dyn Iterator<Item = f64>),
     ) {
-        if !self.closed.iter().any(|c| !numbers.closing(c.element).1) {
-            return;
-        }
-        let len = self.b.len;
-        let (values, rest) = scratch.split_at_mut(len);
-        let backs = &mut rest[..len];
-        packed(&arena[self.b.at..self.b.at + len], values, &self.pack_b);
-        packed(&adjoint[self.b.at..self.b.at + len], backs, &self.pack_b);
-        let mut stride = self.own_b * self.plain;
+        let place = self.b.at..self.b.at + self.b.len;
         for closed in &self.closed {
             if !numbers.closing(closed.element).1 {
-                let mut p = slices(values, backs, stride, closed.states);
-                read(closed.element, &mut p);
+                let (value, back) = (&arena[place.clone()], &adjoint[place.clone()]);
+                read(
+                    closed.element,
+                    &mut slices(value, back, closed.stride, closed.states),
+                );
             }
-            stride *= closed.states;
         }
+    }
+}
+
+/// Writes dimensions out one after the other, by `expand`, with room to spare.
+fn write_out(
+    buf: &mut [f64],
+    mut len: usize,
+    mut stride: usize,
+    dims: &[usize],
+    spare: &mut [f64],
+    expand: fn(&[f64], &mut [f64], usize, usize),
+) {
+    for states in dims {
+        let long = len / states * (2 * states - 1);
+        spare[..len].copy_from_slice(&buf[..len]);
+        expand(&spare[..len], &mut buf[..long], stride, *states);
+        len = long;
+        stride *= 2 * states - 1;
+    }
+}
+
+/// The transpose of [`write_out`]; the result is at the start.
+fn write_back(
+    buf: &mut [f64],
+    lane: usize,
+    dims: &[usize],
+    spare: &mut [f64],
+    shrink: fn(&mut [f64], &mut [f64], usize, usize),
+) {
+    let mut len = buf.len();
+    let mut stride = lane * dims.iter().map(|s| 2 * s - 1).product::<usize>();
+    for states in dims.iter().rev() {
+        stride /= 2 * states - 1;
+        let short = len / (2 * states - 1) * states;
+        spare[..len].copy_from_slice(&buf[..len]);
+        shrink(&mut buf[..short], &mut spare[..len], stride, *states);
+        len = short;
     }
 }
 
@@ -391,7 +446,10 @@ fn packed(from: &[f64], to: &mut [f64], order: &Option<Vec<u32>>) {
 
 fn unpacked(from: &[f64], to: &mut [f64], order: &Option<Vec<u32>>) {
     match order {
-        Some(order) => kernel::unpick(from, to, order),
+        Some(order) => {
+            to.fill(0.0);
+            kernel::unpick(from, to, order);
+        }
         None => to.copy_from_slice(from),
     }
 }

@@ -204,7 +204,7 @@ pub(super) fn expand_lower(from: &[f64], to: &mut [f64], stride: usize, states: 
 }
 
 /// The transpose of [`expand_lower`].
-pub(super) fn expand_lower_back(to: &mut [f64], from: &[f64], stride: usize, states: usize) {
+pub(super) fn expand_lower_back(to: &mut [f64], from: &mut [f64], stride: usize, states: usize) {
     for (block, out) in to
         .chunks_exact_mut(stride * states)
         .zip(from.chunks_exact(stride * (2 * states - 1)))
@@ -228,11 +228,11 @@ pub(super) fn pick(from: &[f64], to: &mut [f64], pick: &[u32]) {
         .for_each(|(t, i)| *t = from[*i as usize]);
 }
 
-/// `to[pick[i]] = from[i]`.
+/// `to[pick[i]] += from[i]`.
 pub(super) fn unpick(from: &[f64], to: &mut [f64], pick: &[u32]) {
     from.iter()
         .zip(pick)
-        .for_each(|(f, i)| to[*i as usize] = *f);
+        .for_each(|(f, i)| to[*i as usize] += *f);
 }
 
 /// Scalar product.
@@ -256,4 +256,51 @@ pub(super) fn dot(a: &[f64], b: &[f64]) -> f64 {
 /// `to += factor from`.
 pub(super) fn add(to: &mut [f64], factor: f64, from: &[f64]) {
     to.iter_mut().zip(from).for_each(|(t, f)| *t += factor * f);
+}
+
+/// `to += a b`, number by number.
+pub(super) fn multiply_add(to: &mut [f64], a: &[f64], b: &[f64]) {
+    for ((t, x), y) in to.iter_mut().zip(a).zip(b) {
+        *t += x * y;
+    }
+}
+
+/// `to = a + b`, number by number.
+pub(super) fn sum(to: &mut [f64], a: &[f64], b: &[f64]) {
+    for ((t, x), y) in to.iter_mut().zip(a).zip(b) {
+        *t = x + y;
+    }
+}
+
+/// Adds the two partial products of every grade above the lowest, in place;
+/// the result is at the start of `buf`.
+pub(super) fn contract(buf: &mut [f64], len: usize, stride: usize, states: usize) {
+    let long = stride * (2 * states - 1);
+    let mut to = 0;
+    for block in 0..len / long {
+        let from = block * long;
+        buf.copy_within(from..from + stride, to);
+        for k in 1..states {
+            for lane in 0..stride {
+                let at = from + (2 * k - 1) * stride + lane;
+                buf[to + k * stride + lane] = buf[at] + buf[at + stride];
+            }
+        }
+        to += stride * states;
+    }
+}
+
+/// The transpose of [`contract`]: repeats every grade above the lowest.
+pub(super) fn contract_back(from: &[f64], to: &mut [f64], stride: usize, states: usize) {
+    for (block, out) in from
+        .chunks_exact(stride * states)
+        .zip(to.chunks_exact_mut(stride * (2 * states - 1)))
+    {
+        out[..stride].copy_from_slice(&block[..stride]);
+        for k in 1..states {
+            let part = &block[k * stride..][..stride];
+            out[(2 * k - 1) * stride..][..stride].copy_from_slice(part);
+            out[2 * k * stride..][..stride].copy_from_slice(part);
+        }
+    }
 }

@@ -21,6 +21,7 @@ mod join;
 mod kernel;
 mod order;
 mod plans;
+mod product;
 mod record;
 mod reduce;
 mod run;

@@ -1,4 +1,7 @@
-//! In which order to sum variables out: greedy, smallest next table first.
+//! In which order to sum variables out: greedy by new ties, with seeded noise
+//! for further tries.
+
+use super::draw::Dice;
 
 /// Which variables occur together in a factor, as rows of bits.
 #[derive(Debug, Clone)]
@@ -7,30 +10,36 @@ pub(super) struct Graph {
     rows: Vec<u64>,
     /// Logarithm (base 2) of the number of states.
     weight: Vec<f32>,
-    /// Takes part in the order.
+    /// Elements that take part in the order.
     present: Vec<bool>,
     /// Must wait for this other element.
     after: Vec<Option<usize>>,
+    /// Pairs of neighbours that are not tied to each other.
+    fill: Vec<i32>,
+    /// Logarithm of the size of the table made by summing this element out.
+    size: Vec<f32>,
 }
 
-/// What makes an element the next to go.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Greed {
-    /// The smallest table made.
-    Size,
-    /// The fewest new neighbours made, then the smallest table.
-    Fill,
+/// An order with what it is likely to cost.
+#[derive(Debug, Clone)]
+pub(super) struct Order {
+    pub elements: Vec<usize>,
+    /// Entries of all tables made, one for each element summed out.
+    pub cost: f64,
 }
 
 impl Graph {
     pub fn new(states: &[usize]) -> Self {
         let words = states.len().div_ceil(64).max(1);
+        let weight: Vec<f32> = states.iter().map(|s| (*s as f32).log2()).collect();
         Graph {
             words,
             rows: vec![0; words * states.len()],
-            weight: states.iter().map(|s| (*s as f32).log2()).collect(),
             present: vec![true; states.len()],
             after: vec![None; states.len()],
+            fill: vec![0; states.len()],
+            size: weight.clone(),
+            weight,
         }
     }
 
@@ -49,92 +58,106 @@ impl Graph {
         self.after[element] = Some(on);
     }
 
+    /// Counts what is kept up to date from here on; call it when all ties are made.
+    pub fn ready(mut self) -> Self {
+        for v in 0..self.present.len() {
+            let row = self.row(v);
+            let missing: u32 = bits(row).map(|u| without(row, self.row(u)) - 1).sum();
+            self.size[v] += bits(row).map(|u| self.weight[u]).sum::<f32>();
+            self.fill[v] = missing as i32 / 2;
+        }
+        self
+    }
+
     fn row(&self, v: usize) -> &[u64] {
         &self.rows[v * self.words..(v + 1) * self.words]
     }
 
-    fn neighbours(&self, v: usize) -> impl Iterator<Item = usize> + '_ {
-        bits(self.row(v))
+    /// The fewest new ties go first, then the smallest table.
+    fn score(&self, v: usize) -> f32 {
+        self.fill[v] as f32 + self.size[v] / 256.0
     }
 
-    fn size(&self, v: usize) -> f32 {
-        self.weight[v] + self.neighbours(v).map(|u| self.weight[u]).sum::<f32>()
-    }
-
-    fn fill(&self, v: usize) -> f32 {
-        let row = self.row(v);
-        self.neighbours(v)
-            .map(|u| {
-                let theirs = self.row(u);
-                let missing: u32 = row
-                    .iter()
-                    .zip(theirs)
-                    .map(|(a, b)| (a & !b).count_ones())
-                    .sum();
-                (missing - 1) as f32
-            })
-            .sum::<f32>()
-            * 0.5
-    }
-
-    fn score(&self, v: usize, greed: Greed) -> f32 {
-        match greed {
-            Greed::Size => self.size(v),
-            Greed::Fill => self.fill(v) + self.size(v) / 256.0,
-        }
-    }
-
-    /// The whole order; ties go to the lower element.
-    pub fn order(mut self, greed: Greed) -> Vec<usize> {
-        let mut left: Vec<usize> = (0..self.present.len())
-            .filter(|v| self.present[*v])
-            .collect();
-        let mut score: Vec<f32> = (0..self.present.len())
-            .map(|v| {
-                if self.present[v] {
-                    self.score(v, greed)
-                } else {
-                    0.0
-                }
+    /// The whole order; ties go to the lower element. With a seed every score
+    /// is first scaled down by up to a half, by the same factor for an element throughout.
+    pub fn order(&self, seed: Option<u64>) -> Order {
+        let mut graph = self.clone();
+        let mut dice = Dice::new(seed.unwrap_or(0));
+        let noise: Vec<f32> = (0..graph.present.len())
+            .map(|_| match seed {
+                Some(_) => 1.0 - 0.5 * dice.unit() as f32,
+                None => 1.0,
             })
             .collect();
-        let mut order = Vec::with_capacity(left.len());
-        while !left.is_empty() {
-            let free = |v: usize| self.after[v].is_none_or(|on| !self.present[on]);
-            let mut best: Option<usize> = None;
+        let mut left: Vec<usize> = (0..graph.present.len())
+            .filter(|v| graph.present[*v])
+            .collect();
+        let mut order = Order {
+            elements: Vec::with_capacity(left.len()),
+            cost: 0.0,
+        };
+        loop {
+            let free = |v: usize| graph.after[v].is_none_or(|on| !graph.present[on]);
+            let mut best: Option<(f32, usize)> = None;
             for (i, v) in left.iter().enumerate() {
-                if best.is_none_or(|b| score[*v] < score[left[b]]) && free(*v) {
-                    best = Some(i);
+                let score = noise[*v] * graph.score(*v);
+                if best.is_none_or(|(least, _)| score < least) && free(*v) {
+                    best = Some((score, i));
                 }
             }
-            let Some(best) = best else { break };
-            let v = left.remove(best);
-            self.present[v] = false;
-            order.push(v);
-            let row = self.row(v).to_vec();
-            let around: Vec<usize> = bits(&row).collect();
-            for u in &around {
-                let theirs = &mut self.rows[u * self.words..(u + 1) * self.words];
-                theirs.iter_mut().zip(&row).for_each(|(a, b)| *a |= b);
-                theirs[u / 64] &= !(1 << (u % 64));
-                theirs[v / 64] &= !(1 << (v % 64));
-            }
-            for u in &around {
-                score[*u] = self.score(*u, greed);
-            }
-            if greed == Greed::Fill {
-                for w in around.iter().flat_map(|u| bits(self.row(*u))) {
-                    score[w] = f32::NAN;
-                }
-                for w in &left {
-                    if score[*w].is_nan() {
-                        score[*w] = self.score(*w, greed);
-                    }
-                }
-            }
+            let Some((_, place)) = best else { break };
+            let v = left.remove(place);
+            order.elements.push(v);
+            order.cost += f64::from(graph.size[v].exp2());
+            graph.remove(v);
         }
         order
     }
+
+    /// Ties all neighbours of `v` to each other and takes it out.
+    fn remove(&mut self, v: usize) {
+        self.present[v] = false;
+        let around = self.row(v).to_vec();
+        for a in bits(&around) {
+            for i in 0..self.words {
+                let mut missing = around[i] & !self.rows[a * self.words + i];
+                if a / 64 == i {
+                    missing &= !(1 << (a % 64));
+                }
+                while missing != 0 {
+                    let b = i * 64 + missing.trailing_zeros() as usize;
+                    missing &= missing - 1;
+                    self.add(a, b);
+                }
+            }
+        }
+        for u in bits(&around) {
+            self.fill[u] -= without(self.row(u), &around) as i32 - 1;
+            self.size[u] -= self.weight[v];
+            self.rows[u * self.words + v / 64] &= !(1 << (v % 64));
+        }
+    }
+
+    fn add(&mut self, a: usize, b: usize) {
+        for i in 0..self.words {
+            let (ra, rb) = (self.rows[a * self.words + i], self.rows[b * self.words + i]);
+            self.fill[a] += (ra & !rb).count_ones() as i32;
+            self.fill[b] += (rb & !ra).count_ones() as i32;
+            let mut both = ra & rb;
+            while both != 0 {
+                self.fill[i * 64 + both.trailing_zeros() as usize] -= 1;
+                both &= both - 1;
+            }
+        }
+        self.size[a] += self.weight[b];
+        self.size[b] += self.weight[a];
+        self.tie(a, b);
+    }
+}
+
+/// How many bits of `a` are not in `b`.
+fn without(a: &[u64], b: &[u64]) -> u32 {
+    a.iter().zip(b).map(|(a, b)| (a & !b).count_ones()).sum()
 }
 
 fn bits(row: &[u64]) -> impl Iterator<Item = usize> + '_ {
@@ -148,4 +171,34 @@ fn bits(row: &[u64]) -> impl Iterator<Item = usize> + '_ {
             })
         })
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Counts kept up to date agree with counts made anew at every step.
+    #[test]
+    fn counts_stay_true_while_elements_go() {
+        let mut dice = Dice::new(3);
+        let n = 70;
+        let mut graph = Graph::new(&vec![2; n]);
+        for _ in 0..200 {
+            let (a, b) = (dice.unit() * n as f64, dice.unit() * n as f64);
+            graph.tie(a as usize, b as usize);
+        }
+        let mut graph = graph.ready();
+        for v in 0..40 {
+            graph.remove(v);
+            let anew = Graph {
+                size: graph.weight.clone(),
+                ..graph.clone()
+            }
+            .ready();
+            for u in v + 1..n {
+                assert_eq!(graph.fill[u], anew.fill[u], "{u} after {v}");
+                assert_eq!(graph.size[u], anew.size[u], "{u} after {v}");
+            }
+        }
+    }
 }

@@ -280,12 +280,13 @@ impl Work {
                     }
                 }
                 if let Some(order) = pack {
+                    back.fill(0.0);
                     kernel::unpick(packed, back, order);
                 }
             }
             Step::Join(join) => {
                 join.back(numbers, arena, adjoint, &mut self.scratch);
-                join.read(numbers, arena, adjoint, &mut self.scratch, &mut read);
+                join.read(numbers, arena, adjoint, &mut read);
             }
             Step::Close {
                 element,

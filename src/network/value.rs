@@ -12,10 +12,14 @@ use super::draw::{self, DRAWS, Dice, SEED};
 use super::error::Error;
 use super::reduce::NONE;
 use super::solved::{Ready, Refusal, Solved};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// Joint outcomes up to this many are gone through one by one.
 pub const MOST_OUTCOMES: usize = 4096;
+
+/// Work (multiplications) from which on tests are shared out to all cores.
+const WORTH_SHARING: f64 = 100_000.0;
 
 /// Outcomes less likely than this are passed over: they cannot move a value in the digits shown.
 const NEGLIGIBLE: f64 = 1e-13;
@@ -110,7 +114,12 @@ impl Solved<'_> {
         wanted.sort();
         wanted.dedup();
         let question = Question::of(self, &wanted, targets, loss)?;
-        tests.iter().map(|test| question.value(test)).collect()
+        let work = tests.len() as f64 * (question.ready.plan.work + 10.0 * wanted.len() as f64);
+        if work > WORTH_SHARING {
+            tests.par_iter().map(|test| question.value(test)).collect()
+        } else {
+            tests.iter().map(|test| question.value(test)).collect()
+        }
     }
 }
 

@@ -2,6 +2,8 @@
 
 mod enumerate;
 mod generate;
+mod laws;
+mod precise;
 mod published;
 mod small;
 mod worth;

@@ -58,7 +58,7 @@ fn conflicts(net: &Network, evidence: &Evidence, conflict: &[Var]) -> bool {
 #[test]
 fn generated_networks_agree_with_enumeration() {
     let (mut solved, mut impossible) = (0, 0);
-    for seed in 0..400 {
+    for seed in 0..150 {
         let mut dice = Dice(seed);
         let size = 2 + dice.below(8);
         let net = network(&mut dice, size);
@@ -70,14 +70,14 @@ fn generated_networks_agree_with_enumeration() {
             impossible += 1;
         }
     }
-    assert!(solved > 250, "{solved} solved, {impossible} impossible");
-    assert!(impossible > 5, "{solved} solved, {impossible} impossible");
+    assert!(solved > 90, "{solved} solved, {impossible} impossible");
+    assert!(impossible > 2, "{solved} solved, {impossible} impossible");
 }
 
 /// Two layers like an engine's: many causes, findings seen at several grades.
 #[test]
 fn generated_two_layer_networks_agree_with_enumeration() {
-    for seed in 0..60 {
+    for seed in 0..25 {
         let mut dice = Dice(seed + 10_000);
         let mut net = Network::new();
         let roots: Vec<Var> = (0..2)

@@ -8,7 +8,7 @@ use std::path::Path;
 const ALLOWED: &[(&str, &[&str])] = &[
     ("problem", &[]),
     ("words", &[]),
-    ("answer", &["problem"]),
+    ("answer", &["network", "problem"]),
     ("network", &[]),
     ("measure", &["problem", "words"]),
     ("rules", &["measure", "problem", "words"]),

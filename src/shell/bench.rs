@@ -17,9 +17,13 @@ use crate::show::{self, FAINT, STRONG, styled};
 use crate::words::count;
 use std::collections::BTreeSet;
 use std::io::Write;
+use std::time::{Duration, Instant};
 
 /// Rows of the ranking on opening.
 const TOP: usize = 5;
+
+/// A wait that is felt.
+const FELT: Duration = Duration::from_millis(1500);
 
 /// Rows of what a line moved.
 const MOVED: usize = 4;
@@ -69,6 +73,8 @@ pub struct Bench<'a> {
     standing: Option<Standing>,
     /// Tests worth doing after what `standing` takes in, once they were asked for.
     next: Option<Result<Next, Problem>>,
+    /// The next test took long to work out last time, so it waits until asked for.
+    slow: bool,
     /// Acts of the diary that `standing` takes in.
     acts: usize,
     pub(super) declined: BTreeSet<String>,
@@ -94,6 +100,7 @@ impl<'a> Bench<'a> {
             index,
             standing: None,
             next: None,
+            slow: false,
             acts: 0,
             declined: BTreeSet::new(),
         }
@@ -107,10 +114,13 @@ impl<'a> Bench<'a> {
         self.greet()?;
         loop {
             let prompt = format!("{}> ", self.session.store.short_name());
-            let offered = self.best()?.map_or(String::new(), |t| {
-                let minutes = show::next::minutes(t.minutes);
-                format!("Enter: {} ({minutes} min)", t.title)
-            });
+            let offered = match self.waits() {
+                true => "Enter: the next test".to_string(),
+                false => self.best()?.map_or(String::new(), |t| {
+                    let minutes = show::next::minutes(t.minutes);
+                    format!("Enter: {} ({minutes} min)", t.title)
+                }),
+            };
             self.out.flush()?;
             match self.input.line(&prompt, Wanted::Word { offered })? {
                 Typed::End => return Ok(()),
@@ -162,12 +172,19 @@ impl<'a> Bench<'a> {
         Ok(())
     }
 
+    /// Whether the next test is not known and would be felt as a wait.
+    pub(super) fn waits(&self) -> bool {
+        self.slow && self.next.is_none()
+    }
+
     /// The best test that was not turned down; what was said before is on the
     /// screen while it is worked out.
     fn best(&mut self) -> Result<Option<TestOption>, Ending> {
         if self.next.is_none() {
             self.out.flush()?;
+            let begun = Instant::now();
             self.next = Some(next_tests(self.session));
+            self.slow = begun.elapsed() > FELT;
         }
         let next = self.next.as_ref().and_then(|n| n.as_ref().ok());
         Ok(next.and_then(|n| best(n, &self.declined)).cloned())

@@ -74,7 +74,7 @@ fn take(bench: &mut Bench, id: &str, wanted: Option<&[(String, Place)]>) -> Answ
         bench.session.stand(&missing)?;
     }
     let questions = questions::of_test(&bench.session.rules, &bench.session.engine, &test, wanted);
-    if ask(bench, &questions, Some(id))? {
+    if ask(bench, &questions, Some(id))? && !bench.waits() {
         bench.offer()?;
     }
     Ok(())

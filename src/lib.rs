@@ -20,6 +20,7 @@ pub mod graph;
 pub mod job;
 pub mod measure;
 pub mod network;
+pub mod plug;
 pub mod problem;
 pub mod rules;
 pub mod session;

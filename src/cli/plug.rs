@@ -1,120 +1,281 @@
-//! `plug`: records how a spark plug looks, by the names of the chart.
+//! `plug`: reads a spark plug against the chart, by looks or by the chart's names.
 
+use super::ask::Ask;
 use super::record::{How, record};
 use super::{Answer, no_such};
-use crate::job::Said;
+use crate::engine::Place;
+use crate::job::{Said, plugs};
+use crate::plug::{self, Chart, Looks, Matched, PLUG};
 use crate::problem::{Problem, Problems};
-use crate::rules::file::{Finding, Scope};
 use crate::session::Session;
 use crate::shell::recorded;
+use crate::show;
 use clap::Args;
 use std::collections::BTreeMap;
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 
 /// Arguments of `plug`.
 #[derive(Debug, Args)]
 pub struct Plug {
-    /// Whose plug: `3`, `3-upper`, `3-lower`, `1,2` or `all`; none lists the names of the chart
+    /// Which plug: a cylinder such as `3`, a plug such as `3-upper`, several as `1,3`, or `all`; left out, the plugs read so far stand side by side
     #[arg(value_name = "WHERE")]
     pub at: Option<String>,
-    /// How it looks, by name, such as `oil-wet`; several may hold; `normal` when none does
-    #[arg(value_name = "CONDITION")]
+    /// How it looks, such as `black wet oily`, or a condition by name such as `oil-wet`, `worn`; `normal` when none holds, `not-out` when it was not taken out; left out, it is asked
+    #[arg(value_name = "LOOK")]
     pub looks: Vec<String>,
+    /// List the looks and the conditions of the chart
+    #[arg(long)]
+    pub list: bool,
+    /// Print JSON: every plug read so far and what it matches
+    #[arg(long)]
+    pub json: bool,
     /// How it was seen.
     #[command(flatten)]
     pub how: How,
 }
 
 impl Plug {
-    /// Records the looks of a plug, or lists the names.
+    /// Records the looks of a plug, asks for them, or sets the plugs side by side.
     ///
     /// # Errors
-    /// An engine without plugs, a name that the chart has not, no name at all,
-    /// a place that the engine lacks, or the job cannot be saved.
+    /// An engine without plugs, words that the chart has not, contradictory
+    /// looks, a place that the engine lacks, or the job cannot be saved.
     pub fn run(self, session: &mut Session, out: &mut dyn Write) -> Answer {
-        let chart = chart(session);
-        if chart.is_empty() {
+        if Chart::of(&session.rules, &session.engine).is_none() {
             return Err(Problem::new("this engine has no spark plugs").into());
         }
-        let Some(at) = &self.at else {
-            return list(&chart, out);
-        };
-        let said = looks(&chart, at, &self.looks)?;
-        if self.looks != ["normal"] {
-            return record(session, &said, self.how, out);
+        if self.list {
+            return list(session, out);
         }
-        let act = self.how.act(session)?;
+        let Some(at) = self.at.clone() else {
+            return side_by_side(session, self.json, out);
+        };
+        if self.looks.is_empty() && !self.json {
+            return self.ask(session, &at, out);
+        }
+        if !self.looks.is_empty() {
+            self.record(session, &at, out)?;
+        }
+        match self.json {
+            true => side_by_side(session, true, out),
+            false => matches(session, &at, out),
+        }
+    }
+
+    fn record(&self, session: &mut Session, at: &str, out: &mut dyn Write) -> Answer {
+        let said = said(session, at, &self.looks)?;
+        if self.looks != ["normal"] {
+            let mut quiet = std::io::sink();
+            let out = if self.json {
+                &mut quiet as &mut dyn Write
+            } else {
+                out
+            };
+            return record(session, &said, self.how.clone(), out);
+        }
+        let act = self.how.clone().act(session)?;
         let new = session.record(&said, act)?;
-        let numbers = format!("{} to {}", new.start + 1, new.end);
-        writeln!(
-            out,
-            "recorded {numbers}: none of the chart's conditions on the plug, at {at}"
-        )?;
-        for line in recorded::warnings(session, new) {
-            writeln!(out, "{line}")?;
+        if !self.json {
+            let numbers = format!("{} to {}", new.start + 1, new.end);
+            writeln!(
+                out,
+                "recorded {numbers}: none of the chart's conditions on the plug, at {at}"
+            )?;
+            for line in recorded::warnings(session, new) {
+                writeln!(out, "{line}")?;
+            }
         }
         Ok(())
     }
-}
 
-/// The conditions that a plug of this engine can be seen in, by short name.
-fn chart(session: &Session) -> BTreeMap<String, Finding> {
-    let traits = &session.engine.traits;
-    (session.rules.findings.values())
-        .filter(|f| f.scope == Scope::Plug && session.rules.applies(traits, &f.on, &f.not_on))
-        .map(|f| {
-            (
-                f.finding.trim_start_matches("plug-").to_string(),
-                f.it.clone(),
-            )
-        })
-        .collect()
-}
-
-fn list(chart: &BTreeMap<String, Finding>, out: &mut dyn Write) -> Answer {
-    let widest = chart.keys().map(String::len).max().unwrap_or(0);
-    for (name, finding) in chart {
-        writeln!(out, "{name:widest$}  {}", finding.title)?;
+    /// Asks for the looks of one plug, the most telling first.
+    fn ask(&self, session: &mut Session, at: &str, out: &mut dyn Write) -> Answer {
+        // The place is proved before anything is asked.
+        let any = Said {
+            of: PLUG.into(),
+            at: Some(at.into()),
+            value: "unknown".into(),
+        };
+        session.understood(&[any])?;
+        if !std::io::stdin().is_terminal() {
+            return Err(Problem::new("how does the plug look?")
+                .hint("say its looks, such as `black wet oily`, or `normal`; `plug --list` lists the words")
+                .into());
+        }
+        let typed = {
+            let chart = Chart::of(&session.rules, &session.engine);
+            let chart = chart.ok_or_else(|| Problem::new("this engine has no spark plugs"))?;
+            let mut input = std::io::stdin().lock();
+            questions(&session.rules, &chart, &mut Ask::new(&mut input, out))?
+        };
+        if typed.is_empty() {
+            writeln!(out, "Nothing was recorded.")?;
+            return Ok(());
+        }
+        let said = Said {
+            of: PLUG.into(),
+            at: Some(at.into()),
+            value: typed,
+        };
+        record(session, &[said], self.how.clone(), out)?;
+        matches(session, at, out)
     }
-    writeln!(out, "{:widest$}  None of these", "normal")?;
-    Ok(())
 }
 
-/// One line for each condition named; `normal` says that none is there.
-fn looks(
-    chart: &BTreeMap<String, Finding>,
-    at: &str,
-    names: &[String],
-) -> Result<Vec<Said>, Problems> {
-    let line = |finding: &Finding, value: &str| Said {
-        of: finding.finding.clone(),
+/// Puts the questions of the chart until the rest cannot matter; gives the looks
+/// as they would be typed.
+///
+/// # Errors
+/// The answers end, or a question cannot be written.
+pub fn questions(
+    rules: &crate::rules::Rules,
+    chart: &Chart,
+    ask: &mut Ask,
+) -> Result<String, super::Ending> {
+    let mut typed: Vec<String> = vec![];
+    let mut asked: Vec<usize> = vec![];
+    loop {
+        let looks = Looks::read(chart, &typed.join(", ")).unwrap_or_default();
+        let matched = Matched::of(rules, chart, looks);
+        let circumstance =
+            (0..chart.looks.len()).find(|i| chart.looks[*i].circumstance && !asked.contains(i));
+        let index = match circumstance {
+            Some(index) => index,
+            None => match plug::next(&matched, &asked) {
+                Some(question) => question.index,
+                None => return Ok(typed.join(", ")),
+            },
+        };
+        let look = chart.looks[index];
+        asked.push(index);
+        let mut known: Vec<(&str, &str)> = (look.values.iter())
+            .map(|v| (v.value.as_str(), v.title.as_str()))
+            .collect();
+        known.push(("skip", "Cannot tell"));
+        let answer = ask.one_of(&look.ask, &known)?;
+        if answer != "skip" {
+            typed.push(format!("{}:{answer}", look.look));
+        }
+    }
+}
+
+/// One line for each condition named, and one with the looks; `normal` alone
+/// says that no condition is there.
+fn said(session: &Session, at: &str, words: &[String]) -> Result<Vec<Said>, Problems> {
+    let names = names(session);
+    let line = |of: &str, value: &str| Said {
+        of: of.into(),
         at: Some(at.into()),
         value: value.into(),
     };
-    if names.is_empty() {
-        return Err(vec![Problem::new("how does the plug look?").hint(
-            "name one or more conditions, or `normal`; `plug` alone lists them",
-        )]);
-    }
-    if names == ["normal"] {
-        let judged = chart.values().filter(|f| f.measured.is_none());
+    if words == ["normal"] {
+        let judged =
+            (names.values()).filter(|f| session.rules.findings[f.as_str()].measured.is_none());
         return Ok(judged.map(|f| line(f, "no")).collect());
     }
-    let mut said = vec![];
+    let (mut said, mut looks) = (vec![], vec![]);
     let mut problems = Problems::new();
-    for name in names {
-        let (name, value) = name.split_once('=').unwrap_or((name, "yes"));
+    for word in words {
+        let (name, value) = word.split_once('=').unwrap_or((word, "yes"));
         let short = name.to_lowercase();
-        match chart.get(short.trim_start_matches("plug-")) {
-            Some(finding) => said.push(line(finding, value)),
-            None => {
-                let list = "`plug` alone lists the names of the chart";
-                problems.push(no_such("condition", &short, chart.keys(), list));
+        match names.get(short.trim_start_matches("plug-")) {
+            // A word of the looks as well, such as `glazed`, is a look unless a value is given.
+            Some(finding) if value != "yes" || word.contains('=') => {
+                said.push(line(finding, value));
             }
+            Some(finding) if !is_look(session, word) => said.push(line(finding, value)),
+            None if word.contains('=') => {
+                let list = "`plug --list` lists the names of the chart";
+                problems.push(no_such("condition", &short, names.keys(), list));
+            }
+            _ => looks.push(word.as_str()),
         }
+    }
+    if !looks.is_empty() {
+        said.push(line(PLUG, &looks.join(" ")));
     }
     match problems.is_empty() {
         true => Ok(said),
         false => Err(problems),
     }
+}
+
+fn is_look(session: &Session, word: &str) -> bool {
+    Chart::of(&session.rules, &session.engine)
+        .is_some_and(|chart| Looks::read(&chart, word).is_ok())
+}
+
+/// The plug findings of this engine by short name.
+fn names(session: &Session) -> BTreeMap<String, String> {
+    let (rules, traits) = (&session.rules, &session.engine.traits);
+    (rules.findings.values())
+        .filter(|f| f.scope == crate::rules::file::Scope::Plug)
+        .filter(|f| rules.applies(traits, &f.on, &f.not_on))
+        .map(|f| {
+            let short = f.finding.trim_start_matches("plug-");
+            (short.to_string(), f.finding.clone())
+        })
+        .collect()
+}
+
+fn list(session: &Session, out: &mut dyn Write) -> Answer {
+    let chart = Chart::of(&session.rules, &session.engine);
+    let chart = chart.ok_or_else(|| Problem::new("this engine has no spark plugs"))?;
+    writeln!(out, "{}", show::plug::list(&chart, show::width()))?;
+    Ok(())
+}
+
+/// What the plugs at a place match.
+fn matches(session: &Session, at: &str, out: &mut dyn Write) -> Answer {
+    let chart = Chart::of(&session.rules, &session.engine);
+    let chart = chart.ok_or_else(|| Problem::new("this engine has no spark plugs"))?;
+    let wanted: Vec<Place> = at
+        .split(',')
+        .filter_map(|p| p.trim().parse().ok())
+        .collect();
+    for (place, matched) in matched(session, &chart) {
+        if at == "all" || wanted.contains(&place) {
+            writeln!(
+                out,
+                "\n{}",
+                show::plug::matches(place, &matched, show::width())
+            )?;
+        }
+    }
+    Ok(())
+}
+
+/// Every plug read so far, matched.
+fn matched<'c, 'r>(session: &'r Session, chart: &'c Chart<'r>) -> BTreeMap<Place, Matched<'c, 'r>> {
+    let (rules, engine, job) = (&session.rules, &session.engine, &session.store.job);
+    plugs::seen(rules, engine, job, chart)
+        .into_iter()
+        .map(|(place, seen)| (place, Matched::of(rules, chart, seen.looks)))
+        .filter(|(_, matched)| matched.is_possible())
+        .collect()
+}
+
+fn side_by_side(session: &Session, json: bool, out: &mut dyn Write) -> Answer {
+    let chart = Chart::of(&session.rules, &session.engine);
+    let chart = chart.ok_or_else(|| Problem::new("this engine has no spark plugs"))?;
+    let plugs = matched(session, &chart);
+    if json {
+        writeln!(out, "{:#}", show::plug::json(&session.store.name(), &plugs))?;
+        return Ok(());
+    }
+    if plugs.is_empty() {
+        writeln!(
+            out,
+            "No plug was read by its looks yet. `plug 1` asks, `plug 1 black wet oily` tells; `plug --list` lists the words."
+        )?;
+        return Ok(());
+    }
+    let places = session.engine.places(crate::rules::file::Scope::Plug);
+    writeln!(out, "{}", show::plug::side(&places, &plugs, show::width()))?;
+    let said = plug::side::says(&plugs, places.len());
+    writeln!(out)?;
+    for line in said {
+        writeln!(out, "{}", show::wrapped(&line, show::width(), 0))?;
+    }
+    Ok(())
 }

@@ -3,6 +3,7 @@
 use super::Job;
 use super::meaning::{Meaning, Reader};
 use crate::engine::{Engine, Place};
+use crate::plug::PLUG;
 use crate::rules::Rules;
 use std::collections::BTreeSet;
 
@@ -18,6 +19,9 @@ pub fn set_aside(rules: &Rules, engine: &Engine, job: &Job) -> BTreeSet<(String,
     let understood = standing
         .filter_map(|r| reader.understand(&r.said).ok())
         .flatten();
+    let charted: BTreeSet<_> = (rules.conditions.values())
+        .map(|c| c.finding.clone())
+        .collect();
     let mut aside = BTreeSet::new();
     for it in understood {
         let Meaning::Unknown { of } = &it.meaning else {
@@ -25,7 +29,8 @@ pub fn set_aside(rules: &Rules, engine: &Engine, job: &Job) -> BTreeSet<(String,
         };
         for finding in rules.findings.values() {
             let measured = finding.measured.as_ref().is_some_and(|m| m.reading == *of);
-            if measured || finding.finding == *of {
+            let on_plug = *of == PLUG && charted.contains(&Some(finding.finding.clone()));
+            if measured || on_plug || finding.finding == *of {
                 aside.insert((finding.finding.clone(), it.place));
             }
         }

@@ -6,6 +6,7 @@
 //! depends on the order in which readings were taken.
 
 use super::meaning::{Meaning, Reader, Understood};
+use super::plugs;
 use super::together::together;
 use super::{Job, Reading};
 use crate::engine::{Engine, Place};
@@ -90,6 +91,7 @@ pub fn evidence(
     };
     contradictions(&raws, job, &mut warnings);
     measured(rules, &raws, &bench, job, &mut parts, &mut warnings);
+    by_looks(rules, engine, job, &mut parts, &mut warnings);
     let mut seen: Vec<Observation> = (parts.into_iter())
         .map(|((finding, place), parts)| joined(finding, place, &parts, &mut warnings))
         .collect();
@@ -111,7 +113,7 @@ fn add<'a>(
     raws: &mut Vec<Raw<'a>>,
 ) {
     match &it.meaning {
-        Meaning::Unknown { .. } => {}
+        Meaning::Unknown { .. } | Meaning::Looks { .. } => {}
         Meaning::Graded { finding, grades } => {
             let title = rules
                 .findings
@@ -222,6 +224,27 @@ fn measured(
     }));
 }
 
+/// What the looks of the plugs say of each finding of the chart.
+fn by_looks(
+    rules: &Rules,
+    engine: &Engine,
+    job: &Job,
+    parts: &mut BTreeMap<(String, Place), Vec<Part>>,
+    warnings: &mut Vec<Warning>,
+) {
+    let (told, wrong) = plugs::told(rules, engine, job);
+    for it in told {
+        let title = rules.findings.get(&it.finding).map(|f| f.title.clone());
+        parts.entry((it.finding, it.place)).or_default().push(Part {
+            readings: it.readings,
+            likelihood: it.likelihood,
+            value: it.value,
+            title: title.unwrap_or_default(),
+        });
+    }
+    warnings.extend(wrong);
+}
+
 /// The parts of one finding at one place as a single observation.
 fn joined(
     finding: String,
@@ -282,8 +305,10 @@ fn unmask(rules: &Rules, seen: &mut Vec<Observation>, warnings: &mut Vec<Warning
     });
 }
 
-/// Whether it shows more than a sound engine does: the first grade is not the likeliest.
+/// Grade 0 at most this likely, the best grade being 1, is as good as seen.
+const AS_GOOD_AS_SEEN: f64 = 0.1;
+
+/// Whether it shows more than a sound engine does, beyond what a look may hint at.
 fn is_seen(it: &Observation) -> bool {
-    let first = it.likelihood.first().copied().unwrap_or(0.0);
-    it.likelihood.iter().skip(1).any(|&l| l > first)
+    (it.likelihood.first()).is_some_and(|&first| first <= AS_GOOD_AS_SEEN)
 }

@@ -7,9 +7,10 @@ use super::said::Said;
 use crate::engine::{Engine, Place};
 use crate::gauge::reduce;
 use crate::measure::{Figure, UnitSet};
+use crate::plug::{Chart, Looks, PLUG};
 use crate::problem::Problem;
 use crate::rules::Rules;
-use crate::rules::file::{Finding, Reading};
+use crate::rules::file::{Finding, Reading, Scope};
 use crate::words::{listed, nearest};
 
 /// What was said, understood.
@@ -38,6 +39,11 @@ pub enum Meaning {
         /// As it was read.
         figure: Figure,
     },
+    /// How a spark plug looks, to be matched with the chart.
+    Looks {
+        /// As typed, blanks and capitals evened out.
+        typed: String,
+    },
     /// It was looked for and could not be told.
     Unknown {
         /// Id of the finding or raw reading.
@@ -48,9 +54,11 @@ pub enum Meaning {
 impl Understood {
     /// The line as the job file keeps it: known ids, units written out.
     pub fn said(&self, rules: &Rules) -> Said {
+        let plug = PLUG.to_string();
         let (of, value) = match &self.meaning {
             Meaning::Graded { finding, grades } => (finding, grade_words(rules, finding, grades)),
             Meaning::Figure { reading, figure } => (reading, figure.to_string()),
+            Meaning::Looks { typed } => (&plug, typed.clone()),
             Meaning::Unknown { of } => (of, "unknown".to_string()),
         };
         Said {
@@ -59,6 +67,29 @@ impl Understood {
             value,
         }
     }
+}
+
+/// Ways to say that a plug was not taken out.
+const NOT_OUT: [&str; 5] = [
+    "not out",
+    "not-out",
+    "not removed",
+    "not-removed",
+    "still in",
+];
+
+/// The first of several problems; the others will be met when it is put right.
+fn first(problems: Vec<Problem>) -> Problem {
+    let more = problems.len().saturating_sub(1);
+    let mut problems = problems.into_iter();
+    let mut problem = problems
+        .next()
+        .unwrap_or_else(|| Problem::new("the looks are not understood"));
+    if more > 0 {
+        let others: Vec<String> = problems.map(|p| p.what).collect();
+        problem.what = format!("{}; {}", problem.what, others.join("; "));
+    }
+    problem
 }
 
 /// The word for the grades meant: the grade's own, or `yes` for any above the first.
@@ -90,6 +121,9 @@ impl Reader<'_> {
     /// a figure outside the physical range.
     pub fn understand(&self, said: &Said) -> Result<Vec<Understood>, Problem> {
         let id = said.of.to_lowercase();
+        if id == PLUG {
+            return self.plug(said);
+        }
         let finding = self.rules.findings.get(&id).map(|f| &f.it);
         let reading = self.rules.readings.get(&id).map(|r| &r.it);
         let scope = match (finding, reading) {
@@ -109,10 +143,50 @@ impl Reader<'_> {
             .collect())
     }
 
+    /// How a plug looks, in the words of the chart.
+    fn plug(&self, said: &Said) -> Result<Vec<Understood>, Problem> {
+        let chart = Chart::of(self.rules, self.engine)
+            .ok_or_else(|| Problem::new("this engine has no spark plugs"))?;
+        let plain = said.value.to_lowercase().replace('’', "'");
+        let meaning = match is_unknown(&plain) || NOT_OUT.contains(&plain.as_str()) {
+            true => Meaning::Unknown { of: PLUG.into() },
+            false => {
+                Looks::read(&chart, &said.value).map_err(first)?;
+                let typed = plain.split_whitespace().collect::<Vec<_>>().join(" ");
+                Meaning::Looks { typed }
+            }
+        };
+        let places = places(self.engine, Scope::Plug, said.at.as_deref(), PLUG)?;
+        let cylinder = said.at.as_deref().and_then(|at| at.parse::<Place>().ok());
+        if let (Some(Place::Cylinder(n)), [_, _]) = (cylinder, places.as_slice()) {
+            return Err(
+                Problem::new(format!("cylinder {n} has two plugs, read one by one")).hint(format!(
+                    "write `{n}-upper` or `{n}-lower`; `{n}-upper,{n}-lower` when both look so"
+                )),
+            );
+        }
+        Ok((places.into_iter())
+            .map(|place| Understood {
+                place,
+                meaning: meaning.clone(),
+            })
+            .collect())
+    }
+
     /// A line in words: "Leak-down: 38%, cylinder 3".
     pub fn in_words(&self, said: &Said) -> String {
         let finding = self.rules.findings.get(&said.of).map(|f| &f.title);
         let reading = self.rules.readings.get(&said.of).map(|r| &r.title);
+        if said.of == PLUG {
+            let value = match said.value.as_str() {
+                "unknown" => "not read",
+                value => value,
+            };
+            let place = said.at.as_deref().and_then(|at| at.parse().ok());
+            return place
+                .unwrap_or(Place::Engine)
+                .after(&format!("Plug: {value}"));
+        }
         let is_figure = said.value.starts_with(|c: char| c.is_ascii_digit());
         let title = match is_figure {
             true => reading.or(finding),

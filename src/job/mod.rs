@@ -14,6 +14,7 @@ pub mod layout;
 pub mod meaning;
 mod moment;
 mod place;
+pub mod plugs;
 mod said;
 pub mod shop;
 pub mod store;

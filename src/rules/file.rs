@@ -741,6 +741,10 @@ pub struct RuleFile {
     pub limits: Vec<Limit>,
     /// Sources.
     pub sources: Vec<Source>,
+    /// What to look at on a spark plug.
+    pub looks: Vec<super::chart::Look>,
+    /// Conditions of a spark plug.
+    pub conditions: Vec<super::chart::Condition>,
     /// Chance words: word -> probability.
     pub words: BTreeMap<String, f64>,
 }

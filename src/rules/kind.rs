@@ -33,11 +33,15 @@ pub enum Kind {
     Limit,
     /// A published source.
     Source,
+    /// One thing to look at on a spark plug.
+    Look,
+    /// A condition of a spark plug.
+    Condition,
 }
 
 impl Kind {
     /// Every kind, in the order of the rule format.
-    pub const ALL: [Kind; 14] = [
+    pub const ALL: [Kind; 16] = [
         Kind::Cause,
         Kind::Finding,
         Kind::Reading,
@@ -52,6 +56,8 @@ impl Kind {
         Kind::Axis,
         Kind::Limit,
         Kind::Source,
+        Kind::Look,
+        Kind::Condition,
     ];
 
     /// The key of the list in a rule file.
@@ -71,6 +77,8 @@ impl Kind {
             Kind::Axis => "axes",
             Kind::Limit => "limits",
             Kind::Source => "sources",
+            Kind::Look => "looks",
+            Kind::Condition => "conditions",
         }
     }
 
@@ -91,6 +99,8 @@ impl Kind {
             Kind::Axis => "axis",
             Kind::Limit => "limit",
             Kind::Source => "source",
+            Kind::Look => "look",
+            Kind::Condition => "condition",
         }
     }
 

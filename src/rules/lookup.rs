@@ -1,5 +1,6 @@
 //! Entries of any kind by id: title and place, for lists, hints and look-ups.
 
+use super::chart::{Condition, Look};
 use super::file::{
     Access, Axis, Cause, Equipment, Fact, Family, Finding, Limit, Part, Reading, Repair, SetUp,
     Source, Test,
@@ -77,6 +78,8 @@ items! {
     Axis axis axes,
     Limit limit limits,
     Source source sources,
+    Look look looks,
+    Condition condition conditions,
 }
 
 /// Does something with the type that a kind of entry has:

@@ -4,6 +4,7 @@
 //! [`check`] proves that they hang together. Everything later works on
 //! [`Rules`].
 
+pub mod chart;
 pub mod check;
 pub mod coverage;
 pub mod file;
@@ -24,6 +25,7 @@ pub use kind::Kind;
 pub use load::{Loaded, load, load_files, load_whole};
 
 use crate::problem::Spot;
+use chart::{Condition, Look};
 use file::{
     Access, Axis, Cause, Chance, Equipment, Fact, Family, Finding, Limit, Part, Reading, Repair,
     SetUp, Source, Test,
@@ -82,6 +84,10 @@ pub struct Rules {
     pub limits: BTreeMap<String, Entry<Limit>>,
     /// The bibliography.
     pub sources: BTreeMap<String, Entry<Source>>,
+    /// What to look at on a spark plug.
+    pub looks: BTreeMap<String, Entry<Look>>,
+    /// Conditions of a spark plug.
+    pub conditions: BTreeMap<String, Entry<Condition>>,
     /// Chance words.
     pub words: BTreeMap<String, f64>,
     /// Systems and topics: id -> title.

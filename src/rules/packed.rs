@@ -1,6 +1,7 @@
 //! The built-in rules as packed when the program was built: typed in a few
 //! milliseconds, without places of single values.
 
+use super::chart::{Condition, Look};
 use super::file::{
     Access, Axis, Cause, Equipment, Fact, Family, Finding, Limit, Part, Reading, Repair, SetUp,
     Source, Test,
@@ -51,6 +52,10 @@ struct Pack {
     limits: Vec<Packed<Limit>>,
     #[serde(default)]
     sources: Vec<Packed<Source>>,
+    #[serde(default)]
+    looks: Vec<Packed<Look>>,
+    #[serde(default)]
+    conditions: Vec<Packed<Condition>>,
 }
 
 /// The built-in rules; `None` when they had a fault and were not packed.
@@ -80,6 +85,8 @@ pub fn built_in() -> Option<Rules> {
     shelve(&mut rules, files, pack.axes);
     shelve(&mut rules, files, pack.limits);
     shelve(&mut rules, files, pack.sources);
+    shelve(&mut rules, files, pack.looks);
+    shelve(&mut rules, files, pack.conditions);
     Some(rules)
 }
 

@@ -10,6 +10,7 @@ pub mod gauge_sheet;
 pub mod json;
 pub mod moved;
 pub mod next;
+pub mod plug;
 pub mod rank;
 pub mod record;
 mod rule_cause;

@@ -170,7 +170,7 @@ impl Checker<'_> {
     }
 
     /// Refuses a key of a map that names no entry of a kind.
-    fn wants_key(&mut self, who: Who, map: &str, kind: Kind, id: &str) {
+    pub(super) fn wants_key(&mut self, who: Who, map: &str, kind: Kind, id: &str) {
         self.wants(who, &name(map, id), kind, id);
     }
 
@@ -190,7 +190,7 @@ impl Checker<'_> {
         }
     }
 
-    fn basis(&mut self, who: Who, at: &[Step], basis: &Basis) {
+    pub(super) fn basis(&mut self, who: Who, at: &[Step], basis: &Basis) {
         for source in &basis.sources {
             let mut place = at.to_vec();
             let node = self.node(who, at);
@@ -202,7 +202,7 @@ impl Checker<'_> {
     }
 
     /// Traits of `on` and `not_on` lists within a map at a path.
-    fn traits(&mut self, who: Who, at: &[Step], on: &[String], not_on: &[String]) {
+    pub(super) fn traits(&mut self, who: Who, at: &[Step], on: &[String], not_on: &[String]) {
         for (key, words) in [("on", on), ("not_on", not_on)] {
             for (i, word) in words.iter().enumerate() {
                 let place = [at, to![key, i]].concat();

@@ -3,6 +3,7 @@
 //! Each part looks at one matter and adds problems with their places; nothing
 //! stops at the first. Cycles are found by the rule graph.
 
+mod chart;
 mod links;
 mod numbers;
 mod reach;
@@ -32,6 +33,7 @@ pub fn check(loaded: &Loaded) -> Problems {
         problems: Vec::new(),
     };
     checker.links();
+    checker.chart();
     checker.numbers();
     checker.wording();
     checker.reach();

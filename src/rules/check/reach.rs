@@ -107,5 +107,6 @@ impl crate::rules::Rules {
             .chain(self.tests.values().map(|t| &t.basis))
             .chain(repairs)
             .chain(self.accesses.values().map(|a| &a.basis))
+            .chain(self.chart_bases())
     }
 }

@@ -79,7 +79,7 @@ impl Checker<'_> {
         }
     }
 
-    fn sentence(&mut self, who: Who, at: &[Step], text: &str) {
+    pub(super) fn sentence(&mut self, who: Who, at: &[Step], text: &str) {
         let length = text.chars().count();
         if text.trim().is_empty() {
             self.refuse(who, at, "nothing is said here".into(), None);

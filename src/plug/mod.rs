@@ -1,0 +1,22 @@
+//! Reading spark plugs against the condition chart.
+//!
+//! The chart is data (`rules/plug-chart.yaml`): looks that a plug can have, and
+//! conditions with how often each shows them. [`looks`] reads what was typed,
+//! [`Chart`] holds the chart for one engine in numbers, [`Matched`] says how
+//! probable each condition is given the looks, several at once, which look
+//! would tell most next, and how strongly the looks speak for each finding.
+//! [`side`] sets the plugs of an engine side by side.
+
+mod chart;
+pub mod looks;
+mod matched;
+mod next;
+pub mod side;
+
+pub use chart::{Chart, Known};
+pub use looks::Looks;
+pub use matched::Matched;
+pub use next::{Question, next};
+
+/// The id under which looks are recorded: `plug@3=black wet oily`.
+pub const PLUG: &str = "plug";

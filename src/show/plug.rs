@@ -1,0 +1,184 @@
+//! Spark plugs in words: what one plug matches, and all of them side by side.
+
+use super::table::{figures, table, words};
+use super::{FAINT, STRONG, bar, percent, styled, wrapped};
+use crate::engine::Place;
+use crate::plug::{Chart, Matched};
+use crate::words::listed;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+
+/// Conditions below this probability are left out of a match.
+const WORTH_A_LINE: f64 = 0.05;
+
+/// What one plug matches: the conditions by probability, what the first one
+/// means, what it is mistaken for, what it hides.
+pub fn matches(place: Place, matched: &Matched, width: usize) -> String {
+    let chart = matched.chart;
+    let (each, none) = matched.probabilities();
+    let mut lines = vec![styled(
+        STRONG,
+        format!("{}: {}", place.after("Plug"), matched.looks.words(chart)),
+    )];
+    let mut rows: Vec<(f64, String)> = (matched.ranked().into_iter())
+        .filter(|&c| each[c] >= WORTH_A_LINE)
+        .map(|c| (each[c], chart.conditions[c].it.title.clone()))
+        .collect();
+    rows.push((
+        none,
+        format!("{} - none of the chart's faults", chart.sound.it.title),
+    ));
+    rows.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let rows = rows
+        .into_iter()
+        .map(|(p, title)| vec![title, percent(p), bar(p, 10)])
+        .collect();
+    lines.push(table(
+        &[words("Looks like"), figures(""), words("")],
+        rows,
+        width,
+    ));
+    let called = matched.called();
+    for &c in &called {
+        let it = &chart.conditions[c];
+        lines.push(wrapped(
+            &format!("{}: {}", it.it.title, it.it.says),
+            width,
+            2,
+        ));
+        lines.push(wrapped(&format!("  Points to: {}", it.it.means), width, 4));
+    }
+    if called.is_empty() {
+        let here = chart.sound.here.unwrap_or(&chart.sound.it.says);
+        lines.push(wrapped(
+            &format!("Nothing is called. A sound plug: {here}"),
+            width,
+            2,
+        ));
+    }
+    if let Some(line) = look_alike(matched, &each) {
+        lines.push(wrapped(&line, width, 2));
+    }
+    let masked: Vec<String> = (matched.masked().into_iter())
+        .map(|c| chart.conditions[c].it.title.to_lowercase())
+        .collect();
+    if !masked.is_empty() {
+        let line = format!("Hidden, so it cannot be told: {}.", listed(&masked, "and"));
+        lines.push(wrapped(&styled(FAINT, line), width, 2));
+    }
+    lines.join("\n")
+}
+
+/// How to tell the first condition from the next one that it is mistaken for.
+fn look_alike(matched: &Matched, each: &[f64]) -> Option<String> {
+    let chart = matched.chart;
+    let order = matched.ranked();
+    let first = &chart.conditions[*order.first()?].it;
+    let other = order[1..]
+        .iter()
+        .filter(|c| each[**c] >= WORTH_A_LINE)
+        .find(|c| first.like.contains_key(&chart.conditions[**c].it.condition))?;
+    let other = &chart.conditions[*other].it;
+    Some(format!(
+        "Not {}? {}",
+        other.title.to_lowercase(),
+        first.like[&other.condition]
+    ))
+}
+
+/// Every plug of the engine in one table.
+pub fn side(places: &[Place], plugs: &BTreeMap<Place, Matched>, width: usize) -> String {
+    let rows = (places.iter())
+        .map(|place| {
+            let Some(matched) = plugs.get(place) else {
+                let not = styled(FAINT, "not read by its looks");
+                return vec![place.to_string(), not, String::new(), String::new()];
+            };
+            let chart = matched.chart;
+            let (each, none) = matched.probabilities();
+            let called = matched.called();
+            let (title, p) = match called.as_slice() {
+                [] if none >= 0.5 => (chart.sound.it.title.clone(), percent(none)),
+                [] => ("Not clear".to_string(), String::new()),
+                called => {
+                    let titles: Vec<&str> = (called.iter())
+                        .map(|c| chart.conditions[*c].it.title.as_str())
+                        .collect();
+                    let shares: Vec<String> = called.iter().map(|c| percent(each[*c])).collect();
+                    (titles.join(" + "), shares.join(" + "))
+                }
+            };
+            let masked: Vec<String> = (matched.masked().iter())
+                .map(|c| chart.conditions[*c].it.title.to_lowercase())
+                .collect();
+            let mut looks = matched.looks.words(chart);
+            if !masked.is_empty() {
+                looks += &format!(" (hides {})", masked.join(", "));
+            }
+            vec![place.to_string(), looks, title, p]
+        })
+        .collect();
+    let columns = [words("Plug"), words("Looks"), words("Matches"), figures("")];
+    table(&columns, rows, width)
+}
+
+/// The words of the chart.
+pub fn list(chart: &Chart, width: usize) -> String {
+    let mut lines = vec![styled(STRONG, "Looks")];
+    for look in &chart.looks {
+        lines.push(wrapped(&format!("{}  {}", look.look, look.ask), width, 4));
+        for value in &look.values {
+            let mut names = vec![value.value.clone()];
+            names.extend(value.words.iter().cloned());
+            lines.push(wrapped(
+                &format!("    {}: {}", value.title, names.join(", ")),
+                width,
+                8,
+            ));
+        }
+    }
+    lines.push(String::new());
+    lines.push(styled(STRONG, "Conditions"));
+    let known = chart.conditions.iter().map(|c| c.it);
+    for it in known.chain([chart.sound.it]) {
+        lines.push(wrapped(
+            &format!("{}  {}: {}", it.condition, it.title, it.says),
+            width,
+            4,
+        ));
+    }
+    lines.join("\n")
+}
+
+/// Every plug that was read: `{"job", "plugs": [{"plug", "looks", "normal",
+/// "conditions": [{"id", "finding", "title", "probability", "odds", "hidden"}]}]}`,
+/// the most probable condition first; `odds` is what the network is told, 1 when nothing.
+pub fn json(job: &str, plugs: &BTreeMap<Place, Matched>) -> Value {
+    let plugs: Vec<Value> = (plugs.iter())
+        .map(|(place, matched)| {
+            let (each, none) = matched.probabilities();
+            let odds: BTreeMap<usize, f64> = matched.odds().into_iter().collect();
+            let masked = matched.masked();
+            let conditions: Vec<Value> = (matched.ranked().into_iter())
+                .map(|c| {
+                    let it = &matched.chart.conditions[c].it;
+                    json!({
+                        "id": it.condition,
+                        "finding": it.finding,
+                        "title": it.title,
+                        "probability": each[c],
+                        "odds": odds.get(&c).copied().unwrap_or(1.0),
+                        "hidden": masked.contains(&c),
+                    })
+                })
+                .collect();
+            json!({
+                "plug": place.to_string(),
+                "looks": matched.looks.words(matched.chart),
+                "normal": none,
+                "conditions": conditions,
+            })
+        })
+        .collect();
+    json!({"job": job, "plugs": plugs})
+}

@@ -1,0 +1,315 @@
+//! The chart against what published charts and handbooks say; the source stands
+//! beside each row. Looks go in as a technician would type them.
+
+mod bench;
+
+use bench::{called, engine, first, rules};
+use pretty_assertions::assert_eq;
+use sootsayer::plug::{Chart, Looks, Matched, next};
+
+/// Looks as the source words them, the condition it gives them, the source.
+const PUBLISHED: &[(&str, &str, &str)] = &[
+    (
+        "oily, wet, black",
+        "oil-wet",
+        "tp-6905; plug-plate-walk-behind: wet oily deposits",
+    ),
+    (
+        "black, sooty, dry",
+        "dry-carbon",
+        "plug-plate-walk-behind: dry black sooty deposits",
+    ),
+    ("soft black soot", "dry-carbon", "tp-6905"),
+    (
+        "light brown encrusted",
+        "ash",
+        "plug-plate-walk-behind: light brown deposits encrusted",
+    ),
+    (
+        "white blistered",
+        "overheated",
+        "plug-plate-walk-behind: blistered white insulator",
+    ),
+    (
+        "white, burnt electrodes",
+        "overheated",
+        "ngk-appearance: white insulator, burnt electrodes",
+    ),
+    (
+        "white, nose cracked",
+        "detonation",
+        "plug-plate-off-road: as overheated, insulator cracking or breaking",
+    ),
+    (
+        "melted electrodes",
+        "preignition",
+        "tp-6905; ngk-appearance: melted electrodes",
+    ),
+    ("metal beads", "metal-specks", "ac43-metal-spray"),
+    ("gap filled", "bridged", "tp-6905"),
+    (
+        "rounded electrodes, wide gap",
+        "worn",
+        "ch-small-engine; plug-plate-reprinted",
+    ),
+    (
+        "tan",
+        "normal",
+        "plug-plate-walk-behind: brown, tan or grey firing end",
+    ),
+    (
+        "grey dry",
+        "normal",
+        "lycoming-plugs: tip grey, tan or light brown",
+    ),
+    (
+        "electrode broken off",
+        "crushed",
+        "plug-plate-jeep: mechanical damage",
+    ),
+];
+
+#[test]
+fn looks_of_published_charts_find_their_condition() {
+    let rules = rules();
+    let car = engine(
+        &rules,
+        "car",
+        &["four-stroke", "petrol", "spark", "single-plug", "plugged"],
+    );
+    let chart = Chart::of(&rules, &car).unwrap();
+    let wrong: Vec<String> = (PUBLISHED.iter())
+        .filter_map(|(looks, condition, source)| {
+            let found = first(&rules, &chart, looks);
+            (found != *condition).then(|| format!("{looks}: {found}, not {condition} ({source})"))
+        })
+        .collect();
+    assert_eq!(wrong, Vec::<String>::new());
+}
+
+#[test]
+fn lead_beads_are_lead_on_an_aircraft() {
+    // faa-plug-fouling, lycoming-plugs: lead deposits on the plugs of aircraft engines
+    let rules = rules();
+    let traits = [
+        "four-stroke",
+        "petrol",
+        "spark",
+        "dual-plug",
+        "plugged",
+        "aircraft",
+    ];
+    let chart_of = engine(&rules, "aircraft", &traits);
+    let chart = Chart::of(&rules, &chart_of).unwrap();
+    assert_eq!(first(&rules, &chart, "hard grey beads, thick"), "lead");
+}
+
+#[test]
+fn every_plug_finding_of_the_chart_has_one_condition_and_enough_of_them() {
+    let rules = rules();
+    let mut findings: Vec<&String> = rules
+        .conditions
+        .values()
+        .filter_map(|c| c.finding.as_ref())
+        .collect();
+    let all = findings.len();
+    findings.sort();
+    findings.dedup();
+    assert_eq!(findings.len(), all);
+    let missing: Vec<&String> = (rules.findings.keys())
+        .filter(|f| f.starts_with("plug-") && *f != "plug-insulation-low" && !findings.contains(f))
+        .collect();
+    assert_eq!(missing, Vec::<&String>::new());
+    assert!(all >= 18, "{all}");
+}
+
+#[test]
+fn two_conditions_hold_at_once() {
+    let rules = rules();
+    let car = engine(
+        &rules,
+        "car",
+        &["four-stroke", "petrol", "spark", "single-plug", "plugged"],
+    );
+    let chart = Chart::of(&rules, &car).unwrap();
+    let mut both = called(
+        &rules,
+        &chart,
+        "black wet oily, rounded electrodes, wide gap",
+    );
+    both.sort();
+    assert_eq!(both, ["oil-wet", "worn"]);
+}
+
+#[test]
+fn what_a_wet_plug_hides_is_left_out_of_the_evidence() {
+    let rules = rules();
+    let car = engine(
+        &rules,
+        "car",
+        &["four-stroke", "petrol", "spark", "single-plug", "plugged"],
+    );
+    let chart = Chart::of(&rules, &car).unwrap();
+    let looks = Looks::read(&chart, "black wet oily").unwrap();
+    let matched = Matched::of(&rules, &chart, looks);
+    let told: Vec<(&str, bool)> = (matched.odds().iter())
+        .map(|(c, odds)| (chart.conditions[*c].it.condition.as_str(), *odds > 1.0))
+        .collect();
+    assert!(told.contains(&("oil-wet", true)), "{told:?}");
+    // rules/findings/plugs.yaml: what plug-oil-wet hides
+    for hidden in ["dry-carbon", "glazed", "overheated", "silicon-dirt"] {
+        assert!(
+            !told.iter().any(|(c, _)| *c == hidden),
+            "{hidden}: {told:?}"
+        );
+    }
+}
+
+#[test]
+fn soot_after_a_long_idle_tells_less() {
+    // ngk-appearance: plugs are read after a run; idling soots a sound plug
+    let rules = rules();
+    let car = engine(
+        &rules,
+        "car",
+        &["four-stroke", "petrol", "spark", "single-plug", "plugged"],
+    );
+    let chart = Chart::of(&rules, &car).unwrap();
+    let soot = |typed: &str| {
+        let looks = Looks::read(&chart, typed).unwrap();
+        let c = chart.condition("dry-carbon").unwrap();
+        Matched::of(&rules, &chart, looks).probabilities().0[c]
+    };
+    assert!(soot("black sooty idled") < soot("black sooty cut clean") - 0.15);
+}
+
+#[test]
+fn a_hotter_plug_makes_white_more_usual_and_a_colder_one_soot() {
+    // ngk-heat-range, plug-heat-path: too hot overheats, too cold fouls
+    let rules = rules();
+    let car = engine(
+        &rules,
+        "car",
+        &["four-stroke", "petrol", "spark", "single-plug", "plugged"],
+    );
+    let chart = Chart::of(&rules, &car).unwrap();
+    let p = |typed: &str, id: &str| {
+        let looks = Looks::read(&chart, typed).unwrap();
+        Matched::of(&rules, &chart, looks).probabilities().0[chart.condition(id).unwrap()]
+    };
+    assert!(p("white hotter blistered", "overheated") > p("white colder blistered", "overheated"));
+    assert!(p("hotter", "overheated") > p("colder", "overheated"));
+    assert!(p("colder", "dry-carbon") > p("hotter", "dry-carbon"));
+    assert!(p("hotter", "wrong-type") > 0.2);
+}
+
+#[test]
+fn an_oil_film_is_no_fault_on_a_two_stroke() {
+    let rules = rules();
+    let four = engine(
+        &rules,
+        "car",
+        &["four-stroke", "petrol", "spark", "single-plug", "plugged"],
+    );
+    let two = engine(
+        &rules,
+        "saw",
+        &["two-stroke", "petrol", "spark", "single-plug", "plugged"],
+    );
+    let oily = |engine| {
+        let chart = Chart::of(&rules, engine).unwrap();
+        let looks = Looks::read(&chart, "brown oily").unwrap();
+        Matched::of(&rules, &chart, looks).probabilities().0[chart.condition("oil-wet").unwrap()]
+    };
+    assert!(
+        oily(&two) < 0.5 && oily(&four) > 0.8,
+        "{} {}",
+        oily(&two),
+        oily(&four)
+    );
+}
+
+#[test]
+fn questions_end_when_the_rest_cannot_matter() {
+    let rules = rules();
+    let car = engine(
+        &rules,
+        "car",
+        &["four-stroke", "petrol", "spark", "single-plug", "plugged"],
+    );
+    let chart = Chart::of(&rules, &car).unwrap();
+    let at = |typed: &str| {
+        Matched::of(
+            &rules,
+            &chart,
+            Looks::read(&chart, typed).unwrap_or_default(),
+        )
+    };
+    let opening = next(&at(""), &[]).unwrap();
+    assert!(
+        ["wetness", "colour", "texture"].contains(&opening.look.look.as_str()),
+        "{}",
+        opening.look.look
+    );
+    let all: Vec<String> = (chart.looks.iter())
+        .filter(|l| !l.circumstance)
+        .map(|l| format!("{}:{}", l.look, l.values[0].value))
+        .collect();
+    assert_eq!(next(&at(&all.join(" ")), &[]), None);
+    // a clear case ends long before the whole list is through
+    let mut typed = vec![
+        "wetness:oil".to_string(),
+        "colour:black".into(),
+        "texture:film".into(),
+    ];
+    let usual = |look: &str| match look {
+        "smell" => "oil",
+        "amount" => "heavy",
+        "seat" => "oily",
+        _ => "",
+    };
+    while let Some(q) = next(&at(&typed.join(" ")), &[])
+        && typed.len() < 20
+    {
+        let answer = match usual(&q.look.look) {
+            "" => q.look.values[0].value.as_str(),
+            value => value,
+        };
+        typed.push(format!("{}:{answer}", q.look.look));
+    }
+    assert!(typed.len() < 11, "{typed:?}");
+}
+
+#[test]
+fn bad_looks_are_named_with_a_way_out() {
+    let rules = rules();
+    let car = engine(
+        &rules,
+        "car",
+        &["four-stroke", "petrol", "spark", "single-plug", "plugged"],
+    );
+    let chart = Chart::of(&rules, &car).unwrap();
+    let wrong = |typed: &str| Looks::read(&chart, typed).unwrap_err();
+    let dry = wrong("dry fuel-wet");
+    assert!(dry[0].what.contains("contradicts"), "{}", dry[0].what);
+    assert!(dry[0].hint.as_deref().unwrap_or_default().contains(" or "));
+    let odd = wrong("blak sootty");
+    assert_eq!(odd.len(), 2);
+    assert!(
+        odd[0]
+            .hint
+            .as_deref()
+            .unwrap_or_default()
+            .contains("`black`")
+    );
+    assert!(
+        odd[1]
+            .hint
+            .as_deref()
+            .unwrap_or_default()
+            .contains("`sooty`")
+    );
+    assert!(!wrong("").is_empty() && !wrong("and the").is_empty());
+    let either = Looks::read(&chart, "white or grey, not wet").unwrap();
+    assert_eq!(either.words(&chart), "dry, light grey or white");
+}

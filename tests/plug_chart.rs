@@ -1,6 +1,7 @@
 //! The chart against what published charts and handbooks say; the source stands
 //! beside each row. Looks go in as a technician would type them.
 
+#[path = "plug_bench/mod.rs"]
 mod bench;
 
 use bench::{called, engine, first, rules};

@@ -3,6 +3,7 @@
 use super::ask::Ask;
 use super::record::{How, record};
 use super::{Answer, no_such};
+use crate::diagnose::{Diagnosis, rank};
 use crate::engine::Place;
 use crate::job::{Said, plugs};
 use crate::plug::{self, Chart, Looks, Matched, PLUG};
@@ -11,7 +12,7 @@ use crate::session::Session;
 use crate::shell::recorded;
 use crate::show;
 use clap::Args;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::{IsTerminal, Write};
 
 /// Arguments of `plug`.
@@ -173,22 +174,26 @@ fn said(session: &Session, at: &str, words: &[String]) -> Result<Vec<Said>, Prob
             (names.values()).filter(|f| session.rules.findings[f.as_str()].measured.is_none());
         return Ok(judged.map(|f| line(f, "no")).collect());
     }
+    let short = |word: &str| {
+        let name = word.split('=').next().unwrap_or(word).to_lowercase();
+        name.trim_start_matches("plug-").to_string()
+    };
+    // Where every word is a condition's name they are names; otherwise what the
+    // chart reads as looks is looks.
+    let all_names = words.iter().all(|w| names.contains_key(&short(w)));
+    if !all_names && is_look(session, &words.join(" ")) {
+        return Ok(vec![line(PLUG, &words.join(" "))]);
+    }
     let (mut said, mut looks) = (vec![], vec![]);
     let mut problems = Problems::new();
     for word in words {
-        let (name, value) = word.split_once('=').unwrap_or((word, "yes"));
-        let short = name.to_lowercase();
-        match names.get(short.trim_start_matches("plug-")) {
-            // A word of the looks as well, such as `glazed`, is a look unless a value is given.
-            Some(finding) if value != "yes" || word.contains('=') => {
-                said.push(line(finding, value));
-            }
-            Some(finding) if !is_look(session, word) => said.push(line(finding, value)),
+        match names.get(&short(word)) {
+            Some(finding) => said.push(line(finding, word.split_once('=').map_or("yes", |w| w.1))),
             None if word.contains('=') => {
                 let list = "`plug --list` lists the names of the chart";
-                problems.push(no_such("condition", &short, names.keys(), list));
+                problems.push(no_such("condition", &short(word), names.keys(), list));
             }
-            _ => looks.push(word.as_str()),
+            None => looks.push(word.as_str()),
         }
     }
     if !looks.is_empty() {
@@ -277,5 +282,26 @@ fn side_by_side(session: &Session, json: bool, out: &mut dyn Write) -> Answer {
     for line in said {
         writeln!(out, "{}", show::wrapped(&line, show::width(), 0))?;
     }
+    moved(session, &chart, out)
+}
+
+/// What the looks of all plugs together do to the ranking.
+fn moved(session: &Session, chart: &Chart, out: &mut dyn Write) -> Answer {
+    let (rules, engine, job) = (&session.rules, &session.engine, &session.store.job);
+    let by_looks: BTreeSet<usize> = plugs::seen(rules, engine, job, chart)
+        .into_values()
+        .flat_map(|seen| seen.readings)
+        .collect();
+    let (with, _) = session.evidence();
+    let without: Vec<_> = (with.iter())
+        .filter(|o| !o.readings.iter().any(|r| by_looks.contains(r)))
+        .cloned()
+        .collect();
+    let unrolled = session.unrolled()?;
+    let before = rank::rank(&Diagnosis::of(rules, engine, &unrolled, &without)?)?;
+    let after = rank::rank(&Diagnosis::of(rules, engine, &unrolled, &with)?)?;
+    writeln!(out, "\nWhat the plugs do to the ranking:\n")?;
+    let table = show::moved::table_of(&before, &after, 6, show::width());
+    writeln!(out, "{table}")?;
     Ok(())
 }

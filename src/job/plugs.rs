@@ -94,11 +94,12 @@ pub fn told(rules: &Rules, engine: &Engine, job: &Job) -> (Vec<Told>, Vec<Warnin
                 continue;
             };
             let grades = rules.findings.get(finding).map_or(2, |f| f.grades.len());
+            // a look speaks for the finding, not for one of its grades
             let most = odds.max(1.0);
             let likelihood = (0..grades)
                 .map(|k| if k == 0 { 1.0 / most } else { odds / most })
                 .collect();
-            let speaks = if odds > 1.0 { "likely" } else { "unlikely" };
+            let speaks = if odds > 1.0 { "likely" } else { "no" };
             told.push(Told {
                 finding: finding.clone(),
                 place,

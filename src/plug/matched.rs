@@ -17,8 +17,10 @@ pub const CALLED: f64 = 0.5;
 /// Looks alone never speak more strongly than this for or against a finding:
 /// judgement, because looks that come together are counted as if each came by itself.
 const MOST_ODDS: f64 = 100.0;
-/// Looks that shift the odds by less than this tell nothing of a condition.
-const FELT: f64 = 1.25;
+/// Looks that raise the odds by less than this tell nothing for a condition.
+const FELT: f64 = 2.0;
+/// Looks that lower the odds to this and less are as good as the answer no: judgement.
+const AS_GOOD_AS_NO: f64 = 0.15;
 /// A look less probable than this, given the others, does not fit them.
 const UNFIT: f64 = 0.02;
 
@@ -148,9 +150,11 @@ impl<'c, 'r> Matched<'c, 'r> {
         masked
     }
 
-    /// How strongly the looks speak for each condition, as odds; masked conditions
-    /// and those of which the looks tell nothing are left out. At most 100 to 1
-    /// either way. What the circumstances alone make more common is not counted:
+    /// How strongly the looks speak for each condition, as odds: above 1, at most
+    /// 100, where they speak for it; 0 where they are as good as the answer no, as
+    /// when it is looked for by name and not found. Masked conditions and those of
+    /// which the looks tell little are left out: a network told of many near-nothings
+    /// grows beyond what can be answered exactly. What the circumstances alone make more common is not counted:
     /// the network has its own causes for that.
     pub fn odds(&self) -> Vec<(usize, f64)> {
         let (after, _) = self.probabilities();
@@ -161,10 +165,20 @@ impl<'c, 'r> Matched<'c, 'r> {
             .filter(|c| !masked.contains(c) && before[*c] > 0.0)
             .map(|c| {
                 let times = odds(after[c].clamp(1e-12, 1.0 - 1e-12)) / odds(before[c]);
-                (c, times.clamp(1.0 / MOST_ODDS, MOST_ODDS))
+                match times <= AS_GOOD_AS_NO {
+                    true => (c, 0.0),
+                    false => (c, times.min(MOST_ODDS)),
+                }
             })
-            .filter(|(_, times)| !(1.0 / FELT..FELT).contains(times))
+            .filter(|(_, times)| *times == 0.0 || *times >= FELT)
             .collect()
+    }
+
+    /// Whether the looks make a condition more probable than it was.
+    pub fn raised(&self, condition: usize) -> bool {
+        let (after, _) = self.probabilities();
+        let (before, _) = self.marginals(&self.before);
+        after[condition] > before[condition] * 1.1
     }
 
     /// Looks that do not fit the others, by index.

@@ -15,7 +15,7 @@ pub mod side;
 
 pub use chart::{Chart, Known};
 pub use looks::Looks;
-pub use matched::Matched;
+pub use matched::{CALLED, Matched};
 pub use next::{Question, next};
 
 /// The id under which looks are recorded: `plug@3=black wet oily`.

@@ -3,7 +3,7 @@
 use super::table::{figures, table, words};
 use super::{FAINT, STRONG, bar, percent, styled, wrapped};
 use crate::engine::Place;
-use crate::plug::{Chart, Matched};
+use crate::plug::{CALLED, Chart, Matched};
 use crate::words::listed;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -21,7 +21,7 @@ pub fn matches(place: Place, matched: &Matched, width: usize) -> String {
         format!("{}: {}", place.after("Plug"), matched.looks.words(chart)),
     )];
     let mut rows: Vec<(f64, String)> = (matched.ranked().into_iter())
-        .filter(|&c| each[c] >= WORTH_A_LINE)
+        .filter(|&c| each[c] >= CALLED || (each[c] >= WORTH_A_LINE && matched.raised(c)))
         .map(|c| (each[c], chart.conditions[c].it.title.clone()))
         .collect();
     rows.push((
@@ -88,10 +88,11 @@ fn look_alike(matched: &Matched, each: &[f64]) -> Option<String> {
 
 /// Every plug of the engine in one table.
 pub fn side(places: &[Place], plugs: &BTreeMap<Place, Matched>, width: usize) -> String {
+    let room = width.saturating_sub(50).max(20);
     let rows = (places.iter())
         .map(|place| {
             let Some(matched) = plugs.get(place) else {
-                let not = styled(FAINT, "not read by its looks");
+                let not = "not read".to_string();
                 return vec![place.to_string(), not, String::new(), String::new()];
             };
             let chart = matched.chart;
@@ -115,7 +116,8 @@ pub fn side(places: &[Place], plugs: &BTreeMap<Place, Matched>, width: usize) ->
             if !masked.is_empty() {
                 looks += &format!(" (hides {})", masked.join(", "));
             }
-            vec![place.to_string(), looks, title, p]
+            let looks = textwrap::fill(&looks, room);
+            vec![place.to_string(), looks, textwrap::fill(&title, 22), p]
         })
         .collect();
     let columns = [words("Plug"), words("Looks"), words("Matches"), figures("")];

@@ -4,6 +4,7 @@
 //! is computed here. Unknown keys are refused, so that a slip of the pen is
 //! named and not ignored.
 
+pub use super::chart::{Condition, Look};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -742,9 +743,9 @@ pub struct RuleFile {
     /// Sources.
     pub sources: Vec<Source>,
     /// What to look at on a spark plug.
-    pub looks: Vec<super::chart::Look>,
+    pub looks: Vec<Look>,
     /// Conditions of a spark plug.
-    pub conditions: Vec<super::chart::Condition>,
+    pub conditions: Vec<Condition>,
     /// Chance words: word -> probability.
     pub words: BTreeMap<String, f64>,
 }

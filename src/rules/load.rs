@@ -5,18 +5,8 @@
 //! merged, lists replaced); a new id adds an entry. Loading never stops at a
 //! problem.
 
-<<<<<<< HEAD
 use super::lookup::{Item, of_kind};
 use super::node::{Node, Step};
-=======
-use super::chart::{Condition, Look};
-use super::file::{
-    Access, Axis, Cause, Equipment, Fact, Family, Finding, Limit, Part, Reading, Repair, SetUp,
-    Source, Test,
-};
-use super::lookup::Item;
-use super::node::Node;
->>>>>>> 43c8bd0 (Read a plug by its looks: chart as data, matching, soft evidence)
 use super::text::Text;
 use super::typing::{Placed, as_far_as_read};
 use super::{Entry, Kind, Rules, check, folder, packed};
@@ -163,28 +153,9 @@ impl Loaded {
 
     /// Types every entry.
     fn type_all(&mut self) {
-<<<<<<< HEAD
         for kind in Kind::ALL {
             of_kind!(kind, T => self.shelve::<T>());
         }
-=======
-        self.shelve::<Cause>();
-        self.shelve::<Finding>();
-        self.shelve::<Reading>();
-        self.shelve::<Test>();
-        self.shelve::<SetUp>();
-        self.shelve::<Equipment>();
-        self.shelve::<Repair>();
-        self.shelve::<Access>();
-        self.shelve::<Part>();
-        self.shelve::<Family>();
-        self.shelve::<Fact>();
-        self.shelve::<Axis>();
-        self.shelve::<Limit>();
-        self.shelve::<Source>();
-        self.shelve::<Look>();
-        self.shelve::<Condition>();
->>>>>>> 43c8bd0 (Read a plug by its looks: chart as data, matching, soft evidence)
     }
 
     fn shelve<T: Item + DeserializeOwned>(&mut self) {

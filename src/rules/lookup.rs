@@ -108,6 +108,8 @@ macro_rules! of_kind {
             $crate::rules::Kind::Fact => with!(Fact),
             $crate::rules::Kind::Axis => with!(Axis),
             $crate::rules::Kind::Source => with!(Source),
+            $crate::rules::Kind::Look => with!(Look),
+            $crate::rules::Kind::Condition => with!(Condition),
         }
     }};
 }

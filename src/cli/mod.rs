@@ -134,7 +134,7 @@ bench_words! {
     Compression(cylinders::Compression, true),
     /// Show the gauges' figures per cylinder, with bounds and the odd one out
     Figures(figures::Figures, false),
-    /// Record how a spark plug looks, by the names of the chart
+    /// Read a spark plug by its looks, or set the plugs side by side
     Plug(plug::Plug, true),
     /// Say what is known of the engine's past
     Fact(holds::Fact, true),

@@ -265,7 +265,7 @@ fn side_by_side(session: &Session, json: bool, out: &mut dyn Write) -> Answer {
     let chart = chart.ok_or_else(|| Problem::new("this engine has no spark plugs"))?;
     let plugs = matched(session, &chart);
     if json {
-        writeln!(out, "{:#}", show::plug::json(&session.store.name(), &plugs))?;
+        writeln!(out, "{:#}", show::plug::json(session.store.name(), &plugs))?;
         return Ok(());
     }
     if plugs.is_empty() {

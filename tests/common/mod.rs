@@ -1,7 +1,10 @@
 //! A bench for tests of the command line: a folder of its own and a job in it.
 
+// Each test binary uses a part of it.
+#![allow(dead_code)]
+
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::{Command, Output, Stdio};
 
 /// A folder with a job file `pump.yaml` of a four-cylinder petrol engine.
@@ -48,7 +51,6 @@ impl Shop {
     }
 
     /// Files in the folder, hidden ones too.
-    #[allow(dead_code)]
     pub fn files(&self) -> Vec<String> {
         let names = std::fs::read_dir(self.folder.path()).unwrap();
         let mut names: Vec<String> = names
@@ -73,7 +75,6 @@ impl Shop {
     }
 
     /// As `run`, with a text on standard input.
-    #[allow(dead_code)]
     pub fn fed(&self, words: &[&str], input: &str) -> String {
         let mut child = self
             .command(words)
@@ -103,17 +104,10 @@ pub fn said(output: Output) -> String {
 }
 
 /// A text with the times written by the clock of this machine taken out.
-#[allow(dead_code)]
 pub fn without_clock(text: &str) -> String {
     let lines = text.lines().map(|line| match line.split_once("time: 2") {
         Some((left, rest)) if !rest.starts_with("026-11-25T08:1") => format!("{left}time: NOW"),
         _ => line.to_string(),
     });
     lines.map(|l| l + "\n").collect()
-}
-
-/// Whether a path exists.
-#[allow(dead_code)]
-pub fn there(path: &Path) -> bool {
-    path.exists()
 }

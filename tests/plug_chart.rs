@@ -314,3 +314,42 @@ fn bad_looks_are_named_with_a_way_out() {
     let either = Looks::read(&chart, "white or grey, not wet").unwrap();
     assert_eq!(either.words(&chart), "dry, light grey or white");
 }
+
+#[test]
+fn every_condition_but_the_wrong_type_is_drawn_unlike_the_others() {
+    let rules = rules();
+    let traits = ["four-stroke", "petrol", "spark", "single-plug", "plugged"];
+    let car = engine(&rules, "car", &traits);
+    let chart = Chart::of(&rules, &car).unwrap();
+    // without its colours a drawing must still tell: shape and texture alone
+    let drawn = |known: &sootsayer::plug::Known| {
+        let svg = sootsayer::show::plug_svg::svg(&chart, known);
+        let mut parts = svg.split('#');
+        let first = parts.next().unwrap_or_default().to_string();
+        parts.fold(first, |text, part| text + part.get(6..).unwrap_or(part))
+    };
+    let mut seen: std::collections::BTreeMap<String, &str> = Default::default();
+    for known in std::iter::once(&chart.sound).chain(&chart.conditions) {
+        let id = known.it.condition.as_str();
+        // a plug of the wrong reach or heat range looks sound by itself
+        let other = seen.insert(drawn(known), id);
+        assert!(
+            other.is_none() || [id, other.unwrap()].contains(&"wrong-type"),
+            "{id} {other:?}"
+        );
+    }
+}
+
+#[test]
+fn the_page_holds_every_condition_and_no_script() {
+    let rules = rules();
+    let traits = ["four-stroke", "petrol", "spark", "single-plug", "plugged"];
+    let car = engine(&rules, "car", &traits);
+    let chart = Chart::of(&rules, &car).unwrap();
+    let page = sootsayer::show::plug_page::page(&rules, "A <b> & c", &chart, &Default::default());
+    for known in std::iter::once(&chart.sound).chain(&chart.conditions) {
+        assert!(page.contains(&known.it.title), "{}", known.it.title);
+    }
+    assert!(page.contains("A &lt;b&gt; &amp; c"));
+    assert!(!page.contains("<script") && !page.contains("src=") && !page.contains("href="));
+}

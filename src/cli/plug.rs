@@ -14,6 +14,7 @@ use crate::show;
 use clap::Args;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{IsTerminal, Write};
+use std::path::{Path, PathBuf};
 
 /// Arguments of `plug`.
 #[derive(Debug, Args)]
@@ -27,6 +28,9 @@ pub struct Plug {
     /// List the looks and the conditions of the chart
     #[arg(long)]
     pub list: bool,
+    /// Write the chart and the plugs read so far as an HTML page with drawings
+    #[arg(long, value_name = "FILE")]
+    pub page: Option<PathBuf>,
     /// Print JSON: every plug read so far and what it matches
     #[arg(long)]
     pub json: bool,
@@ -47,6 +51,9 @@ impl Plug {
         }
         if self.list {
             return list(session, out);
+        }
+        if let Some(file) = &self.page {
+            return page(session, file, out);
         }
         let Some(at) = self.at.clone() else {
             return side_by_side(session, self.json, out);
@@ -283,6 +290,19 @@ fn side_by_side(session: &Session, json: bool, out: &mut dyn Write) -> Answer {
         writeln!(out, "{}", show::wrapped(&line, show::width(), 0))?;
     }
     moved(session, &chart, out)
+}
+
+/// Writes the chart and the plugs read so far as a page.
+fn page(session: &Session, file: &Path, out: &mut dyn Write) -> Answer {
+    let chart = Chart::of(&session.rules, &session.engine);
+    let chart = chart.ok_or_else(|| Problem::new("this engine has no spark plugs"))?;
+    let plugs = matched(session, &chart);
+    let name = &session.store.job.file.engine.name;
+    let page = show::plug_page::page(&session.rules, name, &chart, &plugs);
+    std::fs::write(file, page)
+        .map_err(|e| Problem::new(format!("{} cannot be written: {e}", file.display())))?;
+    writeln!(out, "wrote {}", file.display())?;
+    Ok(())
 }
 
 /// What the looks of all plugs together do to the ranking.

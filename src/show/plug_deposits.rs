@@ -115,8 +115,8 @@ pub(super) fn deposits(s: &mut String, d: &Drawn, deposit: &str) {
                 "<path d=\"M70 160L82 88Q100 74 118 88L130 160Z\" fill=\"{deposit}\" opacity=\".92\"/>"
             ),
         );
-    } else if d.is("texture", "bare") {
-        // washed or burnt clean: runs down the nose to a tide line
+    } else if d.is("texture", "bare") && d.is("nose", "whole") {
+        // washed clean: runs down the nose to a tide line; burnt clean leaves none
         let runs = "M90 94L86 138M100 90L100 144M110 94L114 138";
         put(
             s,

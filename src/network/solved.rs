@@ -213,13 +213,37 @@ impl<'n> Solved<'n> {
         }
     }
 
-    /// Probability that each binary variable is present (not in state 0).
+    /// Probability that each variable is present (not in state 0); those that
+    /// the evidence does not reach are had together in one solution if that fits.
     ///
     /// # Errors
     /// As [`Solved::marginal`].
     pub fn present(&self, vars: &[Var]) -> Result<Vec<f64>, Error> {
+        let unknown = |var: &Var| {
+            let reduced = &self.ready.reduced;
+            reduced.node[var.index()] == NONE
+                && reduced.fixed[var.index()] == NONE
+                && self.evidence.get(*var).is_none()
+                && !self.net.gate(*var).parents().is_empty()
+        };
+        let wanted: Vec<Var> = vars.iter().copied().filter(unknown).collect();
+        let all = match Ready::of(self.net, &self.evidence, &wanted) {
+            Ok(ready) if wanted.len() > 1 => {
+                let mut weights = ready.reduced.weights.clone();
+                let mut marginals = Vec::new();
+                let solved = ready.marginals(&mut weights, &mut marginals);
+                solved.ok().map(|scale| Solved {
+                    ready,
+                    scale,
+                    marginals,
+                    ..self.clone()
+                })
+            }
+            _ => None,
+        };
+        let from = all.as_ref().unwrap_or(self);
         vars.iter()
-            .map(|var| Ok(self.marginal(*var)?[1..].iter().sum()))
+            .map(|var| Ok(from.marginal(*var)?[1..].iter().sum()))
             .collect()
     }
 

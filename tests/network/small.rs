@@ -35,6 +35,11 @@ fn check(net: &Network, evidence: &Evidence, what: &str) -> bool {
             assert!(close(*a, *b), "{what}: {var:?} {got:?} for {expected:?}");
         }
     }
+    let all: Vec<Var> = net.vars().collect();
+    for (var, got) in all.iter().zip(solved.present(&all).unwrap()) {
+        let expected: f64 = joint.marginal(net, *var)[1..].iter().sum();
+        assert!(close(got, expected), "{what}: {var:?} present");
+    }
     let some: Vec<Var> = net.vars().step_by(3).collect();
     assert!(close(
         solved.all_absent(&some).unwrap(),

@@ -13,12 +13,14 @@
 
 pub mod answer;
 pub mod cli;
+pub mod decide;
 pub mod diagnose;
 pub mod engine;
 pub mod gauge;
 pub mod graph;
 pub mod job;
 pub mod measure;
+pub mod money;
 pub mod network;
 pub mod plug;
 pub mod problem;

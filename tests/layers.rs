@@ -10,6 +10,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("words", &[]),
     ("answer", &["network", "problem"]),
     ("network", &[]),
+    ("money", &["words"]),
     ("measure", &["problem", "words"]),
     ("rules", &["measure", "problem", "words"]),
     ("engine", &["rules", "problem", "words"]),
@@ -23,7 +24,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     (
         "job",
         &[
-            "gauge", "plug", "measure", "engine", "rules", "problem", "words",
+            "gauge", "plug", "measure", "engine", "rules", "money", "problem", "words",
         ],
     ),
     (
@@ -35,7 +36,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     (
         "decide",
         &[
-            "diagnose", "job", "unroll", "network", "engine", "rules", "problem", "words",
+            "diagnose", "job", "unroll", "network", "engine", "rules", "money", "problem", "words",
         ],
     ),
 ];

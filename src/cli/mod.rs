@@ -7,6 +7,7 @@
 
 mod ask;
 pub mod cylinders;
+pub mod estimate;
 pub mod explain;
 pub mod figures;
 pub mod find;
@@ -152,6 +153,8 @@ bench_words! {
     Next(next::Next, false),
     /// What speaks for and against a cause
     Explain(explain::Explain, false),
+    /// Choices of repair: cost, chance of a cure, and what they cost in the end
+    Estimate(estimate::Estimate, false),
     /// The ranking if a reading came out so; nothing is recorded
     Whatif(whatif::WhatIf, false),
     /// The sheet of a test: cautions, what to make ready, steps

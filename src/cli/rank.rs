@@ -62,7 +62,11 @@ impl Rank {
 }
 
 /// Redraws with a bar on the terminal when the wait can be felt.
-fn doubt_of(d: &Diagnosis, redraws: usize, seed: u64) -> Result<Doubt, crate::problem::Problem> {
+pub(super) fn doubt_of(
+    d: &Diagnosis,
+    redraws: usize,
+    seed: u64,
+) -> Result<Doubt, crate::problem::Problem> {
     let bar = indicatif::ProgressBar::new(redraws as u64);
     bar.set_style(
         indicatif::ProgressStyle::with_template("redrawing the numbers {bar:30} {pos}/{len}")

@@ -93,14 +93,10 @@ pub struct Next {
     pub stop: Option<String>,
 }
 
-/// Values every test that can be done.
-///
-/// # Errors
-/// When an exact answer is out of reach.
-pub fn next(d: &Diagnosis, at_hand: &AtHand) -> Result<Next, Error> {
-    let targets = targets(d);
-    let mut wanting = Vec::new();
-    let mut options = Vec::new();
+/// The tests that can be done, not yet valued (their bits are 0), and those left
+/// out for want of equipment: title, what is missing.
+pub fn options(d: &Diagnosis, at_hand: &AtHand) -> (Vec<TestOption>, Vec<(String, Vec<String>)>) {
+    let (mut options, mut wanting) = (Vec::new(), Vec::new());
     for test in d.rules.tests.values() {
         if !d.rules.applies(&d.engine.traits, &test.on, &test.not_on) {
             continue;
@@ -113,6 +109,16 @@ pub fn next(d: &Diagnosis, at_hand: &AtHand) -> Result<Next, Error> {
             wanting.push((test.title.clone(), missing));
         }
     }
+    (options, wanting)
+}
+
+/// Values every test that can be done.
+///
+/// # Errors
+/// When an exact answer is out of reach.
+pub fn next(d: &Diagnosis, at_hand: &AtHand) -> Result<Next, Error> {
+    let targets = targets(d);
+    let (options, wanting) = options(d, at_hand);
     let sets: Vec<Vec<Var>> = options.iter().map(|o| vars(d, &o.yields)).collect();
     let values = d.solved.values(&sets, &targets)?;
     let mut tests = options;

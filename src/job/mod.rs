@@ -15,6 +15,7 @@ pub mod meaning;
 mod moment;
 mod place;
 pub mod plugs;
+pub mod pricing;
 mod said;
 pub mod shop;
 pub mod store;

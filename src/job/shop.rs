@@ -4,6 +4,7 @@
 //! It is found beside the jobs as `shop.yaml`, or named. Like a rule file it is
 //! read to the end and every fault is told with its place.
 
+use super::pricing::{Pricing, PricingFile};
 use crate::gauge::shop::{Instrument, Scale, Workbench};
 use crate::gauge::{air, leakdown};
 use crate::measure::{Figure, Kind, UnitSet};
@@ -50,6 +51,9 @@ pub struct ShopFile {
     /// Its instruments.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub instruments: Vec<InstrumentFile>,
+    /// What it charges; left out, estimates are in hours.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pricing: Option<PricingFile>,
 }
 
 /// One instrument as written.
@@ -108,6 +112,8 @@ pub struct Shop {
     pub file: ShopFile,
     /// Air and instruments.
     pub workbench: Workbench,
+    /// What it charges.
+    pub pricing: Pricing,
 }
 
 impl Shop {
@@ -166,10 +172,15 @@ impl Shop {
         };
         let workbench = reader.workbench();
         reader.equipment();
+        let pricing = reader.pricing();
         let mut faults = reader.faults;
         faults.sort_by_key(|p| (p.fault.line, p.fault.column));
         match faults.is_empty() {
-            true => Ok(Shop { file, workbench }),
+            true => Ok(Shop {
+                file,
+                workbench,
+                pricing,
+            }),
             false => Err(faults),
         }
     }
@@ -341,6 +352,18 @@ impl Reader<'_> {
             return None;
         }
         Some(figure)
+    }
+
+    fn pricing(&mut self) -> Pricing {
+        let Some(file) = &self.file.pricing else {
+            return Pricing::default();
+        };
+        let (pricing, faults) = file.priced(self.rules);
+        for (path, what, hint) in faults {
+            let path: Vec<Step> = std::iter::once(key("pricing")).chain(path).collect();
+            self.fault(&path, what, hint);
+        }
+        pricing
     }
 
     fn equipment(&mut self) {

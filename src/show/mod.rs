@@ -4,6 +4,7 @@
 //! prints it goes through `anstream`, which drops the styles when piped or when
 //! `NO_COLOR` is set. Words come first, colour is never the only sign.
 
+pub mod estimate;
 pub mod explain;
 pub mod figures;
 pub mod gauge_sheet;

@@ -1,0 +1,336 @@
+//! What a package costs: each stage of dismantling once, each part once where
+//! it is needed, hours and prices as ranges, tax on the whole.
+//!
+//! Every line is three whole numbers of smallest units, rounded half away from
+//! zero; tax is rounded once, on the whole. Hours of one job move together,
+//! prices apart (see [`super::spread`]).
+
+use super::package::{Package, all};
+use super::spread::{Pert, Sum};
+use crate::engine::Engine;
+use crate::job::pricing::Pricing;
+use crate::money::{part, whole};
+use crate::rules::Rules;
+use crate::rules::file::{PartUse, Range3, Scope};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What an unpriced part may cost, in hours of labour; judgement.
+pub const UNPRICED: [f64; 3] = [0.1, 0.8, 6.0];
+/// The same for the dear ones of [`DEAR`]; judgement.
+pub const UNPRICED_DEAR: [f64; 3] = [2.0, 7.0, 25.0];
+/// The same for whole engines; judgement.
+pub const UNPRICED_ENGINE: [f64; 3] = [12.0, 35.0, 110.0];
+const ENGINES: &[&str] = &["short-engine", "long-engine"];
+/// Parts and machine jobs that cost more than most.
+pub const DEAR: &[&str] = &[
+    "block",
+    "block-crack-repair",
+    "camshaft",
+    "crank-grind",
+    "crankshaft",
+    "cylinder-assembly",
+    "head",
+    "heat-exchanger",
+    "injection-pump-overhaul",
+    "magneto-overhaul",
+    "oil-cooler",
+    "radiator",
+    "turbocharger",
+    "water-cooled-manifold",
+];
+
+/// What a line is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum LineKind {
+    /// Opening and closing.
+    Access,
+    /// A repair's own hours.
+    Labour,
+    /// A part or consumable.
+    Part,
+    /// Machine-shop work.
+    Machine,
+}
+
+/// One line of a package, before tax.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// What it is.
+    pub kind: LineKind,
+    /// Access, repair or part id.
+    pub id: String,
+    /// Cylinders, where it is done on some.
+    pub cylinders: BTreeSet<usize>,
+    /// How many, for parts.
+    pub count: f64,
+    /// Hours, for labour.
+    pub hours: Option<Range3>,
+    /// Low, likely, high in smallest units.
+    pub price: [i64; 3],
+    /// The shop has a price for it.
+    pub priced: bool,
+}
+
+impl Line {
+    /// The line as a range.
+    pub fn range(&self) -> Pert {
+        let [low, likely, high] = self.price.map(|x| x as f64);
+        Pert { low, likely, high }
+    }
+
+    /// Labour.
+    pub fn is_labour(&self) -> bool {
+        matches!(self.kind, LineKind::Access | LineKind::Labour)
+    }
+}
+
+/// A package priced.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cost {
+    /// The lines, before tax.
+    pub lines: Vec<Line>,
+    /// Hours of labour, low, likely, high.
+    pub hours: [f64; 3],
+    /// Tax on the sum of the likely figures.
+    pub tax: i64,
+    /// Sum of the likely figures with tax.
+    pub likely: i64,
+    /// 10, 50 and 90 % points with tax.
+    pub points: [i64; 3],
+    /// Mean with tax.
+    pub mean: f64,
+    /// Days from the start, low to high.
+    pub days: (f64, f64),
+}
+
+impl Cost {
+    /// Ids of parts that the shop has no price for.
+    pub fn unpriced(&self) -> impl Iterator<Item = &str> {
+        let lines = self.lines.iter().filter(|line| !line.priced);
+        lines.map(|line| line.id.as_str())
+    }
+}
+
+/// Prices packages for one engine in one shop.
+#[derive(Debug, Clone, Copy)]
+pub struct Pricer<'a> {
+    /// The knowledge.
+    pub rules: &'a Rules,
+    /// The engine on the bench.
+    pub engine: &'a Engine,
+    /// The shop's prices.
+    pub pricing: &'a Pricing,
+}
+
+type Quantities = BTreeMap<(LineKind, String), (f64, BTreeMap<usize, f64>)>;
+
+impl<'a> Pricer<'a> {
+    /// The stages of dismantling that a package opens, each with the cylinders it is opened for.
+    pub fn accesses(&self, package: &Package) -> BTreeMap<&'a str, BTreeSet<usize>> {
+        let mut open = BTreeMap::new();
+        for (id, cylinders) in &package.work {
+            if let Some(repair) = self.rules.repairs.get(id) {
+                let for_all = all(self.engine);
+                let at = if repair.scope == Scope::Engine {
+                    &for_all
+                } else {
+                    cylinders
+                };
+                repair
+                    .needs
+                    .iter()
+                    .for_each(|need| self.open(need, at, &mut open));
+            }
+        }
+        open
+    }
+
+    fn open(&self, id: &str, at: &BTreeSet<usize>, open: &mut BTreeMap<&'a str, BTreeSet<usize>>) {
+        let Some((id, access)) = self.rules.accesses.get_key_value(id) else {
+            return;
+        };
+        if !self.rules.applies(&self.engine.traits, &access.on, &[]) {
+            return;
+        }
+        if let Some(have) = open.get(id.as_str())
+            && have.is_superset(at)
+        {
+            return;
+        }
+        open.entry(id).or_default().extend(at);
+        access
+            .needs
+            .iter()
+            .for_each(|need| self.open(need, at, open));
+    }
+
+    /// The lines of a package: labour, then parts, then machine work, each by id.
+    pub fn lines(&self, package: &Package) -> Vec<Line> {
+        let mut lines = Vec::new();
+        let mut quantities = Quantities::new();
+        for (id, at) in self.accesses(package) {
+            let access = &self.rules.accesses[id];
+            lines.push(self.labour(LineKind::Access, id, &access.hours, 1, BTreeSet::new()));
+            note(&mut quantities, LineKind::Part, &access.renews, &at);
+        }
+        for (id, cylinders) in &package.work {
+            let Some(repair) = self.rules.repairs.get(id) else {
+                continue;
+            };
+            let (times, at) = match repair.scope {
+                Scope::Engine => (1, all(self.engine)),
+                _ => (cylinders.len(), cylinders.clone()),
+            };
+            lines.push(self.labour(
+                LineKind::Labour,
+                id,
+                &repair.hours,
+                times,
+                cylinders.clone(),
+            ));
+            note(&mut quantities, LineKind::Part, &repair.parts, &at);
+            note(
+                &mut quantities,
+                LineKind::Machine,
+                &repair.machine_work,
+                &at,
+            );
+        }
+        let parts = quantities.into_iter().map(|((kind, id), (once, each))| {
+            let count = once.max(each.values().sum());
+            self.part(kind, id, count, each.into_keys().collect())
+        });
+        lines.extend(parts.filter(|line| line.count > 0.0));
+        lines
+    }
+
+    fn labour(
+        &self,
+        kind: LineKind,
+        id: &str,
+        hours: &Range3,
+        times: usize,
+        cylinders: BTreeSet<usize>,
+    ) -> Line {
+        let hours = self.pricing.hours.get(id).unwrap_or(hours);
+        let all = |h: f64| h * times as f64;
+        let hours = Range3 {
+            low: all(hours.low),
+            likely: all(hours.likely),
+            high: all(hours.high),
+        };
+        let price = |h: f64| part(self.pricing.labour, whole(h * 100.0), 100);
+        Line {
+            kind,
+            id: id.into(),
+            cylinders,
+            count: 1.0,
+            price: [price(hours.low), price(hours.likely), price(hours.high)],
+            hours: Some(hours),
+            priced: true,
+        }
+    }
+
+    fn part(&self, kind: LineKind, id: String, count: f64, cylinders: BTreeSet<usize>) -> Line {
+        let known = self.pricing.parts.get(&id);
+        let one = known.copied().unwrap_or_else(|| self.unpriced(&id));
+        let markup = match (known, kind) {
+            (None, _) => 0,
+            (_, LineKind::Machine) => self.pricing.machine_markup,
+            _ => self.pricing.markup,
+        };
+        let price = one.map(|one| {
+            let all = part(one, whole(count * 1000.0), 1000);
+            part(all, 10_000 + markup, 10_000)
+        });
+        Line {
+            kind,
+            id,
+            cylinders,
+            count,
+            hours: None,
+            price,
+            priced: known.is_some(),
+        }
+    }
+
+    fn unpriced(&self, id: &str) -> [i64; 3] {
+        let hours = match () {
+            () if ENGINES.contains(&id) => UNPRICED_ENGINE,
+            () if DEAR.contains(&id) => UNPRICED_DEAR,
+            () => UNPRICED,
+        };
+        hours.map(|h| part(self.pricing.labour, whole(h * 100.0), 100))
+    }
+
+    /// Mean cost with tax, in smallest units.
+    pub fn mean(&self, package: &Package) -> f64 {
+        let lines = self.lines(package);
+        let net: f64 = lines.iter().map(|line| line.range().mean()).sum();
+        self.taxed(net)
+    }
+
+    /// With tax.
+    pub fn taxed(&self, net: f64) -> f64 {
+        net * (1.0 + self.pricing.tax as f64 / 10_000.0)
+    }
+
+    /// Everything about the cost of a package.
+    pub fn cost(&self, package: &Package) -> Cost {
+        let lines = self.lines(package);
+        let ranges = |labour: bool| -> Vec<Pert> {
+            let of = lines.iter().filter(|line| line.is_labour() == labour);
+            of.map(Line::range).collect()
+        };
+        let sum = Sum::of(&ranges(true), &ranges(false));
+        let mut hours = [0.0; 3];
+        for range in lines.iter().filter_map(|line| line.hours) {
+            hours[0] += range.low;
+            hours[1] += range.likely;
+            hours[2] += range.high;
+        }
+        let net: i64 = lines.iter().map(|line| line.price[1]).sum();
+        let tax = part(net, self.pricing.tax, 10_000);
+        let net_mean: f64 = lines.iter().map(|line| line.range().mean()).sum();
+        Cost {
+            days: self.days(&lines, hours),
+            points: [0.1, 0.5, 0.9].map(|share| whole(self.taxed(sum.point(share)))),
+            mean: self.taxed(net_mean),
+            likely: net + tax,
+            tax,
+            hours,
+            lines,
+        }
+    }
+
+    /// Working time in days, and waiting for parts and the machine shop.
+    fn days(&self, lines: &[Line], hours: [f64; 3]) -> (f64, f64) {
+        if lines.is_empty() {
+            return (0.0, 0.0);
+        }
+        let any = |kind| lines.iter().any(|line| line.kind == kind);
+        let mut wait = 0.0f64;
+        if any(LineKind::Part) {
+            wait = wait.max(self.pricing.parts_days);
+        }
+        if any(LineKind::Machine) {
+            wait = wait.max(self.pricing.machine_days);
+        }
+        let days = |h: f64| h / self.pricing.day_hours;
+        (days(hours[0]), days(hours[2]) + wait)
+    }
+}
+
+/// A part named by several lines is renewed once: the largest count, per cylinder and for the engine.
+fn note(quantities: &mut Quantities, kind: LineKind, uses: &[PartUse], at: &BTreeSet<usize>) {
+    for part in uses {
+        let (once, each) = quantities.entry((kind, part.part.clone())).or_default();
+        match part.per_cylinder {
+            false => *once = once.max(part.count),
+            true => at.iter().for_each(|n| {
+                let have = each.entry(*n).or_default();
+                *have = have.max(part.count);
+            }),
+        }
+    }
+}

@@ -119,8 +119,8 @@ impl Graph {
         self.present[v] = false;
         let around = self.row(v).to_vec();
         for a in bits(&around) {
-            for i in 0..self.words {
-                let mut missing = around[i] & !self.rows[a * self.words + i];
+            for (i, word) in around.iter().enumerate() {
+                let mut missing = word & !self.rows[a * self.words + i];
                 if a / 64 == i {
                     missing &= !(1 << (a % 64));
                 }

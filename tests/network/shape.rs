@@ -178,7 +178,7 @@ impl Shape {
     pub fn evidence(&self, seed: u64, load: Load) -> Evidence {
         let mut dice = Dice(seed ^ 0xe71d);
         let mut evidence = Evidence::new();
-        let mut see = |dice: &mut Dice, evidence: &mut Evidence, var: Var, positive: bool| {
+        let see = |dice: &mut Dice, evidence: &mut Evidence, var: Var, positive: bool| {
             let states = self.net.states(var);
             let grade = if positive {
                 1 + dice.below(states - 1)

@@ -73,7 +73,8 @@ pub struct CauseKind {
     pub sort: CauseSort,
     /// Prior per instance, history and traits included, root causes not.
     pub prior: Number,
-    /// Root causes by index into [`Tailored::causes`], always smaller than its own, with their strength.
+    /// Root causes by index into [`Tailored::causes`], always smaller than its own, with their strength;
+    /// a link that would close a circle (which the check refuses) is left out.
     pub roots: Vec<(usize, Number)>,
 }
 
@@ -157,7 +158,8 @@ fn cause_kind(
             .iter()
             .filter_map(|(root, link)| {
                 let number = Number::new(rules.chance(&link.chance), &link.basis);
-                index.get(root.as_str()).map(|&i| (i, number))
+                let earlier = index.get(root.as_str()).filter(|&&i| i < index[id]);
+                earlier.map(|&i| (i, number))
             })
             .collect(),
     }

@@ -10,6 +10,7 @@ pub use tailor::{CauseKind, FindingKind, Number, Spread, Tailored};
 
 use crate::engine::{Engine, Place};
 use crate::network::{Error, Network, Var};
+use crate::rules::file::Scope;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -36,6 +37,44 @@ pub struct Unrolled {
     /// Finding instances, by kind and place.
     pub findings: Vec<Instance>,
     by_name: BTreeMap<(String, Place), usize>,
+}
+
+/// How often a sign that a cause of the whole engine does show appears at any
+/// one place (judgement).
+const AT_EACH_PLACE: f64 = 0.8;
+
+/// What the causes of the whole engine do to a finding of its cylinders.
+///
+/// A rich mixture soots all plugs or none: given the cause, the places are not
+/// independent. So one hidden yes-or-no for each grade says whether the sign
+/// shows at all (a noisy-OR of the engine's causes); if it does, each place has
+/// it with [`AT_EACH_PLACE`]. The chance at one place stays the rule's.
+fn common_signs(
+    network: &mut Network,
+    kind: &FindingKind,
+    causes: Vec<(&Instance, &Spread)>,
+) -> Result<Vec<(Var, Vec<f64>)>, Error> {
+    let mut signs = Vec::new();
+    for grade in 1..kind.grades {
+        let parents: Vec<(Var, Vec<f64>)> = (causes.iter())
+            .map(|(cause, spread)| {
+                let here = spread.chance.p * spread.shares.get(grade - 1).copied().unwrap_or(0.0);
+                let shows = (here / AT_EACH_PLACE).min(1.0);
+                (cause.var, vec![1.0 - shows, shows])
+            })
+            .filter(|(_, shows)| shows[1] > 0.0)
+            .collect();
+        if parents.is_empty() {
+            continue;
+        }
+        let name = format!("{}~{grade}", kind.id);
+        let var = network.add_max(&name, vec![1.0, 0.0], parents)?;
+        let mut shown = vec![0.0; kind.grades];
+        shown[0] = 1.0 - AT_EACH_PLACE;
+        shown[grade] = AT_EACH_PLACE;
+        signs.push((var, shown));
+    }
+    Ok(signs)
 }
 
 impl Unrolled {
@@ -73,9 +112,16 @@ impl Unrolled {
         }
         let (mut findings, mut by_name) = (Vec::new(), BTreeMap::new());
         for (k, kind) in kinds.findings.iter().enumerate() {
-            for place in engine.places(kind.scope) {
-                let mut parents = Vec::new();
-                for (cause, spread) in &kind.links {
+            let places = engine.places(kind.scope);
+            let wide =
+                |cause: usize| places.len() > 1 && kinds.causes[cause].scope == Scope::Engine;
+            let of_engine = kind.links.iter().filter(|(cause, _)| wide(*cause));
+            let of_engine =
+                of_engine.map(|(cause, spread)| (&causes[of_kind[*cause].start], spread));
+            let common = common_signs(&mut network, kind, of_engine.collect())?;
+            for place in places.iter().copied() {
+                let mut parents = common.clone();
+                for (cause, spread) in kind.links.iter().filter(|(cause, _)| !wide(*cause)) {
                     let at = causes[of_kind[*cause].clone()].iter();
                     let at = at.filter(|c| c.place.touches(place));
                     parents.extend(at.map(|c| (c.var, spread.grades())));

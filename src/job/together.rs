@@ -4,6 +4,10 @@
 /// under each alone that one of them must be wrong: 20 decibans.
 const CONTRADICTION: f64 = 0.01;
 
+/// Below this share of the best, a grade is ruled out: no gauge's error is known
+/// that far out, and each grade kept in play doubles the network's work.
+const RULED_OUT: f64 = 1e-6;
+
 /// Likelihoods of the same grades taken together, the best made 1, and whether they agree.
 ///
 /// Those that agree multiply. Where two contradict, no grade that any of them
@@ -27,7 +31,10 @@ pub fn together(parts: &[&[f64]]) -> (Vec<f64>, bool) {
         .collect();
     let most = best(&mut joined.iter().copied());
     match most > 0.0 {
-        true => (joined.iter().map(|l| l / most).collect(), agree),
+        true => {
+            let share = |l: &f64| if l / most < RULED_OUT { 0.0 } else { l / most };
+            (joined.iter().map(share).collect(), agree)
+        }
         false => (vec![1.0; grades], agree),
     }
 }

@@ -4,7 +4,7 @@
 //! by its footing, all together, many times over; each redraw is solved
 //! exactly. Seeded, so that it repeats. The spreads are judgement.
 
-use super::{Diagnosis, any, evidence};
+use super::{Diagnosis, any, evidence, solved};
 use crate::network::{Error, Solved, Var};
 use crate::rules::file::{CauseSort, Footing};
 use crate::unroll::{Number, Tailored, Unrolled};
@@ -57,7 +57,7 @@ pub fn doubt(
             let mut rng = ChaCha8Rng::seed_from_u64(seed);
             rng.set_stream(i);
             let unrolled = Unrolled::of(redrawn(&d.unrolled.kinds, &mut rng), d.engine)?;
-            let solved = Solved::new(&unrolled.network, &evidence(&unrolled, d.observations))?;
+            let solved = solved(&unrolled, &evidence(&unrolled, d.observations))?;
             let draw = Draw::of(&unrolled, &solved)?;
             tick();
             Ok(draw)

@@ -9,6 +9,7 @@ pub mod doubt;
 pub mod explain;
 pub mod next;
 pub mod rank;
+mod screen;
 pub mod surprise;
 
 use crate::engine::{Engine, Place};
@@ -45,8 +46,8 @@ impl<'a> Diagnosis<'a> {
         observations: &'a [Observation],
     ) -> Result<Self, Problem> {
         let evidence = evidence(unrolled, observations);
-        let solved = Solved::new(&unrolled.network, &evidence)
-            .map_err(|e| refusal(rules, unrolled, observations, &e))?;
+        let solved =
+            solved(unrolled, &evidence).map_err(|e| refusal(rules, unrolled, observations, &e))?;
         Ok(Diagnosis {
             rules,
             engine,
@@ -80,6 +81,12 @@ impl<'a> Diagnosis<'a> {
             .map_or(cause, |c| c.title.as_str());
         at_place(title, place)
     }
+}
+
+/// The network solved with every cause in it, whether the evidence reaches it or not.
+fn solved<'n>(unrolled: &'n Unrolled, evidence: &Evidence) -> Result<Solved<'n>, Error> {
+    let causes: Vec<Var> = unrolled.causes.iter().map(|c| c.var).collect();
+    Solved::keeping(&unrolled.network, evidence, &causes)
 }
 
 /// Probability that at least one of these causes is present.

@@ -6,14 +6,22 @@
 //! left out). A set-up that is in place costs nothing; one that several tests
 //! share is counted once when they are done together.
 
-use super::{Diagnosis, at_place};
+use super::{Diagnosis, at_place, screen};
 use crate::engine::Place;
-use crate::network::{Error, Var};
+use crate::network::{Error, Value, Var};
 use crate::rules::file::{CauseSort, Scope, Test};
-use std::collections::BTreeSet;
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Below this many bits a test tells nothing worth its time.
 pub const WORTH_BITS: f64 = 0.02;
+
+/// So many tests are valued over their joint outcome.
+const SHORTLIST: usize = 14;
+
+/// A test is valued over its most telling findings, so many joint outcomes at
+/// most; the others can only add to its bits.
+const MOST_OUTCOMES: usize = 64;
 
 /// Least minutes that anything takes.
 const LEAST_MINUTES: f64 = 0.5;
@@ -40,8 +48,8 @@ pub struct TestOption {
     pub title: String,
     /// Expected fall in uncertainty, bits.
     pub bits: f64,
-    /// Standard error of `bits`; 0 where it is exact.
-    pub error: f64,
+    /// The findings that `bits` is counted over: all, or the most telling of them.
+    pub telling: Vec<(String, Place)>,
     /// Minutes from the present set-up.
     pub minutes: f64,
     /// Set-ups that must be made first.
@@ -53,6 +61,11 @@ pub struct TestOption {
 }
 
 impl TestOption {
+    /// Whether its bits are counted over some of its findings only, and so are at least those.
+    pub fn at_least(&self) -> bool {
+        self.telling.len() < self.yields.len()
+    }
+
     /// Bits for each minute.
     pub fn bits_per_minute(&self) -> f64 {
         self.bits / self.minutes.max(LEAST_MINUTES)
@@ -66,6 +79,8 @@ impl TestOption {
         }
     }
 }
+
+type Rough = BTreeMap<(String, Place), f64>;
 
 /// Two tests that share a set-up, done together.
 #[derive(Debug, Clone, PartialEq)]
@@ -112,26 +127,23 @@ pub fn options(d: &Diagnosis, at_hand: &AtHand) -> (Vec<TestOption>, Vec<(String
     (options, wanting)
 }
 
-/// Values every test that can be done.
+/// Values the tests that can be done: all are screened at a quick look, the most
+/// promising are valued over their joint outcome.
 ///
 /// # Errors
 /// When an exact answer is out of reach.
 pub fn next(d: &Diagnosis, at_hand: &AtHand) -> Result<Next, Error> {
     let targets = targets(d);
     let (options, wanting) = options(d, at_hand);
-    let sets: Vec<Vec<Var>> = options.iter().map(|o| vars(d, &o.yields)).collect();
-    let values = d.solved.values(&sets, &targets)?;
-    let mut tests = options;
-    for (test, value) in tests.iter_mut().zip(values) {
-        test.bits = value.bits;
-        test.error = value.error;
-    }
+    let mut tests = shortlist(d, options)?;
+    tests
+        .par_iter_mut()
+        .try_for_each(|test| -> Result<(), Error> {
+            test.bits = d.solved.value(&vars(d, &test.telling), &targets)?.bits;
+            Ok(())
+        })?;
     tests.retain(|t| t.bits > 1e-9);
-    tests.sort_by(|a, b| {
-        b.bits_per_minute()
-            .total_cmp(&a.bits_per_minute())
-            .then_with(|| a.id().cmp(&b.id()))
-    });
+    tests.sort_by(best_first);
     let together = together(d, &tests, &targets)?;
     Ok(Next {
         stop: stop(&tests),
@@ -139,6 +151,49 @@ pub fn next(d: &Diagnosis, at_hand: &AtHand) -> Result<Next, Error> {
         together,
         wanting,
     })
+}
+
+/// The tests that promise most for their minutes at a quick look
+/// ([`super::screen`]); only these are valued over the joint outcome.
+fn shortlist(d: &Diagnosis, mut options: Vec<TestOption>) -> Result<Vec<TestOption>, Error> {
+    let rough = screen::rough_bits(d, options.iter().flat_map(|o| &o.yields))?;
+    for option in &mut options {
+        option.bits = option.yields.iter().filter_map(|y| rough.get(y)).sum();
+    }
+    options.sort_by(best_first);
+    options.truncate(SHORTLIST);
+    for option in &mut options {
+        option.telling = telling(d, &option.yields, &rough);
+    }
+    Ok(options)
+}
+
+/// The most telling of the findings, as many as have [`MOST_OUTCOMES`] joint outcomes.
+fn telling(d: &Diagnosis, yields: &[(String, Place)], rough: &Rough) -> Vec<(String, Place)> {
+    let bits = |y: &(String, Place)| rough.get(y).copied().unwrap_or(0.0);
+    let mut order: Vec<&(String, Place)> = yields.iter().collect();
+    order.sort_by(|a, b| bits(b).total_cmp(&bits(a)).then_with(|| a.cmp(b)));
+    let (mut kept, mut outcomes) = (Vec::new(), 1);
+    for one in order {
+        let grades = d.rules.findings.get(&one.0).map_or(2, |f| f.grades.len());
+        if outcomes * grades <= MOST_OUTCOMES {
+            outcomes *= grades;
+            kept.push(one.clone());
+        }
+    }
+    kept
+}
+
+/// Entropy of a yes or no, in bits.
+pub(super) fn entropy(p: f64) -> f64 {
+    let term = |p: f64| if p > 0.0 { -p * p.log2() } else { 0.0 };
+    term(p) + term(1.0 - p)
+}
+
+/// By bits per minute; ties by id.
+fn best_first(a: &TestOption, b: &TestOption) -> std::cmp::Ordering {
+    let rate = b.bits_per_minute().total_cmp(&a.bits_per_minute());
+    rate.then_with(|| a.id().cmp(&b.id()))
 }
 
 /// The variables whose uncertainty counts: every cause but roots.
@@ -180,7 +235,7 @@ fn options_of(d: &Diagnosis, at_hand: &AtHand, test: &Test) -> Vec<TestOption> {
                 place,
                 title: at_place(&test.title, place),
                 bits: 0.0,
-                error: 0.0,
+                telling: Vec::new(),
                 minutes: minutes(d, test, place, &set_up),
                 set_up: set_up.clone(),
                 equipment: test.equipment.clone(),
@@ -241,7 +296,7 @@ fn missing(at_hand: &AtHand, test: &Test) -> Vec<String> {
 
 /// Pairs of different tests among the best that need the same set-up.
 fn together(d: &Diagnosis, tests: &[TestOption], targets: &[Var]) -> Result<Vec<Together>, Error> {
-    const AMONG: usize = 8;
+    const AMONG: usize = 4;
     let best: Vec<&TestOption> = tests
         .iter()
         .filter(|t| t.place == Place::Engine && t.bits >= WORTH_BITS)
@@ -262,11 +317,17 @@ fn together(d: &Diagnosis, tests: &[TestOption], targets: &[Var]) -> Result<Vec<
         }
     }
     let union = |a: &TestOption, b: &TestOption| {
-        let yields: BTreeSet<_> = a.yields.iter().chain(&b.yields).collect();
-        vars(d, yields)
+        let both: BTreeSet<_> = a
+            .telling
+            .iter()
+            .take(3)
+            .chain(b.telling.iter().take(2))
+            .collect();
+        vars(d, both)
     };
-    let sets: Vec<Vec<Var>> = pairs.iter().map(|(a, b, _)| union(a, b)).collect();
-    let values = d.solved.values(&sets, targets)?;
+    let values: Vec<Value> = (pairs.par_iter())
+        .map(|(a, b, _)| d.solved.value(&union(a, b), targets))
+        .collect::<Result<_, Error>>()?;
     let mut out: Vec<Together> = (pairs.into_iter().zip(values))
         .map(|((a, b, shared), value)| Together {
             tests: vec![a.id(), b.id()],

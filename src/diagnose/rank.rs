@@ -1,7 +1,7 @@
 //! The ranking: how probable each cause is, each kind across its places, and
 //! what is dangerous enough to be said first.
 
-use super::{Diagnosis, any, evidence};
+use super::{Diagnosis, any, evidence, solved};
 use crate::engine::Place;
 use crate::network::{Error, Solved, Var};
 use crate::rules::file::CauseSort;
@@ -91,7 +91,7 @@ pub struct Ranking {
 /// # Errors
 /// When the network refuses (never once a [`Diagnosis`] stands).
 pub fn rank(d: &Diagnosis) -> Result<Ranking, Error> {
-    let prior = Solved::new(&d.unrolled.network, &evidence(d.unrolled, []))?;
+    let prior = solved(d.unrolled, &evidence(d.unrolled, []))?;
     let vars: Vec<Var> = d.unrolled.causes.iter().map(|c| c.var).collect();
     let (now, was) = (d.solved.present(&vars)?, prior.present(&vars)?);
     let mut all: Vec<RankedCause> = (d.unrolled.causes.iter().zip(now).zip(was))

@@ -115,7 +115,16 @@ impl<'n> Solved<'n> {
         Self::wanting(net, evidence, &[])
     }
 
-    /// Solves with some variables kept that the evidence does not reach.
+    /// Solves with some variables kept that the evidence does not reach, so that
+    /// later questions about them need no solution of their own.
+    ///
+    /// # Errors
+    /// As [`Solved::new`].
+    pub fn keeping(net: &'n Network, evidence: &Evidence, wanted: &[Var]) -> Result<Self, Error> {
+        evidence.check(net)?;
+        Self::wanting(net, evidence, wanted)
+    }
+
     fn wanting(net: &'n Network, evidence: &Evidence, wanted: &[Var]) -> Result<Self, Error> {
         let explain = |refusal| conflict::explained(net, evidence, wanted, refusal);
         let ready = Ready::of(net, evidence, wanted).map_err(explain)?;
@@ -252,6 +261,19 @@ impl<'n> Solved<'n> {
     /// # Errors
     /// As [`Solved::marginal`].
     pub fn all_absent(&self, vars: &[Var]) -> Result<f64, Error> {
+        let reduced = &self.ready.reduced;
+        if vars
+            .iter()
+            .any(|v| reduced.fixed[v.index()] != NONE && reduced.fixed[v.index()] != 0)
+        {
+            return Ok(0.0);
+        }
+        if vars
+            .iter()
+            .all(|v| reduced.node[v.index()] != NONE || reduced.fixed[v.index()] == 0)
+        {
+            return Ok(self.without_states_above_0(vars));
+        }
         let absent: Vec<(Var, Vec<f64>)> = vars
             .iter()
             .map(|var| {
@@ -260,6 +282,22 @@ impl<'n> Solved<'n> {
             })
             .collect();
         self.probability_of(&absent)
+    }
+
+    /// The same for variables that took part: one forward run, with their other weights at zero.
+    fn without_states_above_0(&self, vars: &[Var]) -> f64 {
+        let reduced = &self.ready.reduced;
+        let mut weights = reduced.weights.clone();
+        for var in vars.iter().filter(|v| reduced.node[v.index()] != NONE) {
+            let plain = reduced.plains[reduced.node[var.index()] as usize];
+            weights[plain.at + 1..plain.at + plain.states].fill(0.0);
+        }
+        let joint = self.ready.probability(&mut weights);
+        if joint.is_zero() {
+            0.0
+        } else {
+            joint.over(self.scale)
+        }
     }
 
     /// Probability of further evidence given what was observed; 0 if impossible.

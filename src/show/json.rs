@@ -72,7 +72,7 @@ pub fn next(next: &Next) -> Value {
 
 fn test(t: &TestOption) -> Value {
     json!({
-        "id": t.id(), "title": t.title, "bits": t.bits, "error": t.error, "minutes": t.minutes,
+        "id": t.id(), "title": t.title, "bits": t.bits, "at_least": t.at_least(), "minutes": t.minutes,
         "bits_per_minute": t.bits_per_minute(),
         "needs": { "set_up": t.set_up, "equipment": t.equipment },
         "yields": t.yields.iter().map(|(finding, place)| match place {

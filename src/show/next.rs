@@ -58,22 +58,9 @@ fn tests(next: &Next, rules: &Rules, most: usize, width: usize) -> String {
         })
         .collect();
     let mut text = table(&columns, rows, width);
-    if next.tests.iter().take(most).any(|t| t.error > 0.0) {
-        let worst = next
-            .tests
-            .iter()
-            .take(most)
-            .map(|t| t.error)
-            .fold(0.0, f64::max);
-        text += &format!(
-            "\n{}",
-            styled(
-                FAINT,
-                format!(
-                    "Whole-engine tests are sampled, seeded; standard error up to {worst:.2} bits."
-                )
-            )
-        );
+    if next.tests.iter().take(most).any(TestOption::at_least) {
+        let note = "A test that yields many findings is valued over the most telling of them: at least so many bits.";
+        text += &format!("\n{}", styled(FAINT, wrapped(note, width, 0)));
     }
     text
 }

@@ -90,9 +90,19 @@ fn outcome(rules: &Rules, case: &Case) -> Outcome {
         );
     }
     let unrolled = Unrolled::of(Tailored::of(rules, &engine, &known), &engine).unwrap();
-    let d = Diagnosis::of(rules, &engine, &unrolled, &observations)
-        .unwrap_or_else(|p| panic!("{}: {p}", case.case));
-    let ranking = rank::rank(&d).unwrap();
+    let ranking =
+        Diagnosis::of(rules, &engine, &unrolled, &observations).and_then(|d| Ok(rank::rank(&d)?));
+    let ranking = match ranking {
+        Ok(ranking) => ranking,
+        // A refusal for want of memory counts as a miss, never as a pass.
+        Err(problem) => {
+            return Outcome {
+                place: 999,
+                probability: 0.0,
+                first: problem.what,
+            };
+        }
+    };
     let at = ranking
         .kinds
         .iter()

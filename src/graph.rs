@@ -8,7 +8,7 @@ use crate::problem::{Problem, Problems};
 use crate::rules::{Kind, Loaded, Rules};
 use petgraph::Direction;
 use petgraph::algo::tarjan_scc;
-use petgraph::graph::{DiGraph, NodeIndex};
+use petgraph::graph::{DiGraph, EdgeIndex, NodeIndex};
 use petgraph::visit::EdgeRef;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
@@ -182,34 +182,66 @@ impl Graph {
     }
 
     /// The part of the graph around a thing: what is within `steps` links of it,
-    /// going always away from it, up or down.
+    /// going always away from it, up or down; from 2 steps on also the tests that
+    /// yield its findings, or for a test the causes that show them. Only the links gone along are kept.
     pub fn around(&self, kind: Kind, id: &str, steps: usize) -> Graph {
-        let mut near: BTreeSet<NodeIndex> = self.find(kind, id).into_iter().collect();
+        let centre: BTreeSet<NodeIndex> = self.find(kind, id).into_iter().collect();
+        let mut near = centre.clone();
+        let mut gone: BTreeSet<EdgeIndex> = BTreeSet::new();
         for way in [Direction::Incoming, Direction::Outgoing] {
-            let mut edge: BTreeSet<NodeIndex> = self.find(kind, id).into_iter().collect();
+            let mut edge = centre.clone();
             for _ in 0..steps {
-                edge = (edge.iter())
-                    .flat_map(|&node| self.it.neighbors_directed(node, way))
-                    .collect();
+                edge = self.next(&edge, way, &mut gone, |_| true);
                 near.extend(&edge);
             }
         }
-        // a test is an arrow's start, so that it lies off every way down
-        let findings = near.iter().filter(|&&n| self.it[n].0 == Kind::Finding);
-        let tests: Vec<NodeIndex> = findings
-            .flat_map(|&node| self.it.neighbors_directed(node, Direction::Incoming))
-            .filter(|&node| kind != Kind::Test && self.it[node].0 == Kind::Test)
-            .collect();
-        near.extend(tests);
+        if steps > 1 {
+            // a test is an arrow's start, so it lies on no way down; from a test the way
+            // goes on to the causes
+            let finding = |node: &&NodeIndex| self.it[**node].0 == Kind::Finding;
+            let findings = near.iter().filter(finding).copied().collect();
+            let wanted = match kind {
+                Kind::Test => Link::Shows,
+                _ => Link::Yields,
+            };
+            near.extend(self.next(&findings, Direction::Incoming, &mut gone, |l| l == wanted));
+        }
         let mut part = Graph::default();
-        for node in self.it.node_indices().filter(|node| near.contains(node)) {
+        for node in near {
             part.node(self.it[node].clone());
         }
-        for edge in self.it.edge_references() {
-            let (from, to) = (&self.it[edge.source()], &self.it[edge.target()]);
-            part.link((from.0, &from.1), *edge.weight(), (to.0, &to.1));
+        for edge in gone {
+            if let (Some((from, to)), Some(link)) =
+                (self.it.edge_endpoints(edge), self.it.edge_weight(edge))
+            {
+                let (from, to) = (&self.it[from], &self.it[to]);
+                part.link((from.0, &from.1), *link, (to.0, &to.1));
+            }
         }
         part
+    }
+
+    /// The nodes one link on from some, and the links gone along.
+    fn next(
+        &self,
+        from: &BTreeSet<NodeIndex>,
+        way: Direction,
+        gone: &mut BTreeSet<EdgeIndex>,
+        along: impl Fn(Link) -> bool,
+    ) -> BTreeSet<NodeIndex> {
+        let edges = from
+            .iter()
+            .flat_map(|&node| self.it.edges_directed(node, way));
+        edges
+            .filter(|edge| along(*edge.weight()))
+            .map(|edge| {
+                gone.insert(edge.id());
+                match way {
+                    Direction::Outgoing => edge.target(),
+                    Direction::Incoming => edge.source(),
+                }
+            })
+            .collect()
     }
 
     /// Each circle of links, named all the way round.
@@ -306,6 +338,30 @@ mod tests {
         let (graph, circles) = graph(&[("a", &["c"]), ("b", &["a"]), ("c", &[])]);
         assert_eq!(circles, []);
         assert_eq!(graph.causes_in_order(), ["c", "a", "b"]);
+    }
+
+    #[test]
+    fn around_a_thing_lies_what_leads_to_it_and_from_it() {
+        let (graph, _) = graph(&[
+            ("root", &[]),
+            ("cause", &["root"]),
+            ("sibling", &["root"]),
+            ("effect", &["cause", "sibling"]),
+        ]);
+        let ids = |graph: &Graph| -> Vec<String> {
+            let mut ids: Vec<_> = graph.it.node_weights().map(|(_, id)| id.clone()).collect();
+            ids.sort();
+            ids
+        };
+        let near = graph.around(Kind::Cause, "cause", 1);
+        assert_eq!(ids(&near), ["cause", "effect", "root"]);
+        assert_eq!(near.it.edge_count(), 2, "the sibling's links are left out");
+        assert_eq!(
+            ids(&graph.around(Kind::Cause, "root", 1)),
+            ["cause", "root", "sibling"]
+        );
+        assert_eq!(ids(&graph.around(Kind::Cause, "root", 2)).len(), 4);
+        assert_eq!(graph.around(Kind::Cause, "unknown", 3).it.node_count(), 0);
     }
 
     #[test]

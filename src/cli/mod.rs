@@ -20,6 +20,7 @@ pub mod rank;
 pub mod record;
 pub mod retract;
 pub mod rules;
+mod rules_draw;
 pub mod show;
 mod size;
 pub mod talk;

@@ -1,5 +1,6 @@
 //! `rules`: check, list and look up what the program knows.
 
+use super::rules_draw::{Draw, Schema};
 use super::{Answer, Ending, no_such};
 use crate::graph;
 use crate::problem::{Problem, Severity};
@@ -28,6 +29,10 @@ enum RulesWord {
     List(List),
     /// One entry as a page: a cause, a finding, a test as a work sheet
     Show(Show),
+    /// Draw the rule graph, or the part around an id, as DOT or SVG
+    Draw(Draw),
+    /// JSON Schema of rule files or job files, for editors
+    Schema(Schema),
 }
 
 /// Arguments of `rules check`.
@@ -80,6 +85,11 @@ impl Rules {
             RulesWord::Check(it) => it.run(extra, out),
             RulesWord::List(it) => it.run(extra, out),
             RulesWord::Show(it) => it.run(extra, out),
+            RulesWord::Draw(it) => {
+                let only = it.kind.as_deref().map(kind).transpose()?;
+                it.run(&sound(extra)?, only, out)
+            }
+            RulesWord::Schema(it) => it.run(out),
         }
     }
 }

@@ -7,13 +7,14 @@ use super::{Moment, Said};
 use crate::gauge::UnitSet;
 use crate::problem::{Problem, Spot};
 use crate::rules::file::Dimensions;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// The newest version of the job file that this program reads and the one it writes.
 pub const VERSION: u32 = 1;
 
 /// What the job says of the engine.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct EngineFile {
     /// What the owner or shop calls it.
@@ -41,7 +42,7 @@ fn is_bare(dimensions: &Dimensions) -> bool {
 }
 
 /// One act at the bench: what a single command wrote down.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Act {
     /// When it was written down.
@@ -110,7 +111,7 @@ impl Act {
 }
 
 /// The whole file.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct JobFile {
     /// Version of the format; the first key of the file.

@@ -3,6 +3,7 @@
 use jiff::fmt::temporal::Pieces;
 use jiff::tz::Offset;
 use jiff::{Timestamp, Unit, ZonedDateTime};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
@@ -15,8 +16,9 @@ use std::str::FromStr;
 /// assert_eq!(at.to_string(), "2026-11-25T08:10:00+13:00");
 /// assert_eq!(at.short(), "25 Nov 2026 08:10");
 /// ```
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(try_from = "String", into = "String")]
+#[schemars(with = "String")]
 pub struct Moment {
     instant: Timestamp,
     offset: Offset,

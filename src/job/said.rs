@@ -4,6 +4,7 @@
 //! the form is read here; what the words mean on this engine is `check`'s.
 
 use crate::problem::Problem;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
@@ -17,8 +18,9 @@ use std::str::FromStr;
 ///            ("leak-down", Some("3"), "60/80 psi"));
 /// assert_eq!(said.to_string(), "leak-down@3=60/80 psi");
 /// ```
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(try_from = "String", into = "String")]
+#[schemars(with = "String")]
 pub struct Said {
     /// Id of a finding, a raw reading or a history fact.
     pub of: String,

@@ -20,6 +20,7 @@ use std::str::FromStr;
     Default,
     Serialize,
     Deserialize,
+    schemars::JsonSchema,
     clap::ValueEnum,
 )]
 #[serde(rename_all = "kebab-case")]

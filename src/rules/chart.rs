@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 pub type Shows = BTreeMap<String, BTreeMap<String, Chance>>;
 
 /// One thing to look at on a plug, with the values that exclude each other.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Look {
     /// Id.
@@ -35,7 +35,7 @@ pub struct Look {
 }
 
 /// One way a look can be.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct LookValue {
     /// Id within the look; also a word for it.
@@ -74,7 +74,7 @@ fn is_all(tells: &f64) -> bool {
 }
 
 /// A condition of a plug by its looks.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Condition {
     /// Id; a word for it at the bench.
@@ -109,7 +109,7 @@ pub struct Condition {
 }
 
 /// Colours of a condition's picture, `#rrggbb` in sRGB.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Colours {
     /// What lies on the plug.
@@ -121,7 +121,7 @@ pub struct Colours {
 }
 
 /// How a condition looks on other engines.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct OtherEngines {
     /// Traits of those engines.

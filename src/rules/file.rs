@@ -5,13 +5,25 @@
 //! named and not ignored.
 
 pub use super::chart::{Condition, Look};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// What a thing belongs to: the whole engine, one cylinder, two neighbours on
 /// one bank, or one spark plug (where a cylinder has two).
 #[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, Default,
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Serialize,
+    Deserialize,
+    JsonSchema,
+    Default,
 )]
 #[serde(rename_all = "kebab-case")]
 pub enum Scope {
@@ -27,7 +39,9 @@ pub enum Scope {
 }
 
 /// How well founded a number is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Footing {
     /// The figure itself is printed in a source.
@@ -43,8 +57,9 @@ pub enum Footing {
 /// In YAML: `judgement`, `practice`, a source id, or a list. A list that holds
 /// `judgement` or `practice` beside sources says: the sources state the fact,
 /// the *number* is judgement or practice.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(try_from = "OneOrMany", into = "OneOrMany")]
+#[schemars(with = "OneOrMany")]
 pub struct Basis {
     /// Ids in the bibliography.
     pub sources: Vec<String>,
@@ -53,7 +68,7 @@ pub struct Basis {
 }
 
 /// A single word or a list of words, as YAML allows for short.
-#[derive(Debug, Clone, Serialize, Deserialize)]
+#[derive(Debug, Clone, Serialize, Deserialize, JsonSchema)]
 #[serde(
     untagged,
     expecting = "a source id, `practice` or `judgement`, or a list of them"
@@ -101,7 +116,7 @@ impl From<Basis> for OneOrMany {
 }
 
 /// A probability as written: a word of `rules/words.yaml`, a number from 0 to 1, or `35%`.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(
     untagged,
     expecting = "a chance word such as `often`, a number from 0 to 1, or `35%`"
@@ -118,7 +133,7 @@ pub enum Chance {
 /// `chance` is the probability that it shows at all; `as` shares that out over
 /// the grades above 0 in relative weights and may be left out when the finding
 /// has only one grade above 0.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Link {
     /// How often the finding shows, the cause alone being present.
@@ -134,7 +149,7 @@ pub struct Link {
 }
 
 /// One cause brings on another: the chance that it does, the first being present.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct RootLink {
     /// How often the root brings the fault about.
@@ -144,7 +159,7 @@ pub struct RootLink {
 }
 
 /// A factor on prior odds.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Odds {
     /// Multiplies the prior odds; above 0.
@@ -154,7 +169,7 @@ pub struct Odds {
 }
 
 /// A factor on prior odds for engines with certain traits.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct TraitOdds {
     /// Traits the engine must have (any within one axis, all across axes).
@@ -166,7 +181,7 @@ pub struct TraitOdds {
 }
 
 /// How common a cause is among engines brought in with a complaint.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct BaseRate {
     /// Instances per thousand: per thousand engines, cylinders, pairs or plugs, after the cause's scope.
@@ -179,7 +194,9 @@ pub struct BaseRate {
 }
 
 /// What sort of cause it is, for the order and wording of a page.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, Default)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema, Default,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum CauseSort {
     /// Something broken, worn or blocked.
@@ -192,7 +209,7 @@ pub enum CauseSort {
 }
 
 /// A fault that may be present.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Cause {
     /// Id: words joined by hyphens.
@@ -238,7 +255,7 @@ pub struct Cause {
 }
 
 /// A figure that a gauge gives and how it falls into a finding's grades.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Measured {
     /// The raw reading it comes from (an id of `rules/readings.yaml`); several findings may share one.
@@ -264,7 +281,18 @@ impl Measured {
 
 /// How a raw reading becomes the figure that a finding is graded by.
 #[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Default,
+    Serialize,
+    Deserialize,
+    JsonSchema,
 )]
 #[serde(rename_all = "kebab-case")]
 pub enum By {
@@ -296,7 +324,7 @@ pub enum By {
 }
 
 /// A raw reading: a quantity with a unit, taken with an instrument.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Reading {
     /// Id.
@@ -330,7 +358,7 @@ pub struct Reading {
 }
 
 /// Something that can be observed, in ordered grades; grade 0 is a sound engine's.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Finding {
     /// Id.
@@ -372,7 +400,7 @@ fn no_yes() -> Vec<String> {
 }
 
 /// Minutes: fixed, and for each cylinder done.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Minutes {
     /// Once.
@@ -383,7 +411,7 @@ pub struct Minutes {
 }
 
 /// A state of the engine that a test needs: plugs out, engine warm.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SetUp {
     /// Id.
@@ -398,7 +426,7 @@ pub struct SetUp {
 }
 
 /// A tool that a shop has or has not.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Equipment {
     /// Id.
@@ -408,7 +436,7 @@ pub struct Equipment {
 }
 
 /// A procedure that yields findings.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Test {
     /// Id.
@@ -451,7 +479,7 @@ pub struct Test {
 }
 
 /// Three figures of a range: low, likely, high.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Range3 {
     /// Hardly ever less.
@@ -463,7 +491,7 @@ pub struct Range3 {
 }
 
 /// A part or consumable that a repair renews.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PartUse {
     /// An id of `rules/repairs/parts.yaml`.
@@ -481,7 +509,7 @@ fn one() -> f64 {
 }
 
 /// A part, consumable or machine-shop job by class; prices are the shop's.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Part {
     /// Id.
@@ -491,7 +519,7 @@ pub struct Part {
 }
 
 /// A stage of dismantling that several repairs share, done once: head off, engine out.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Access {
     /// Id.
@@ -514,7 +542,7 @@ pub struct Access {
 }
 
 /// A repair.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Repair {
     /// Id.
@@ -556,7 +584,7 @@ pub struct Repair {
 }
 
 /// Dimensions that the gauges need; what is not known is left out.
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Dimensions {
     /// Bore, mm.
@@ -589,7 +617,7 @@ pub struct Dimensions {
 }
 
 /// A family of engines: traits, usual layout and dimensions.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Family {
     /// Id.
@@ -613,7 +641,7 @@ fn one_bank() -> usize {
 }
 
 /// Something known of the engine's past; causes say how it shifts them.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Fact {
     /// Id.
@@ -634,7 +662,7 @@ pub struct Fact {
 }
 
 /// One axis of traits: an engine has at most one word of it, unless `many`.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Axis {
     /// Id of the axis.
@@ -652,7 +680,7 @@ pub struct Axis {
 }
 
 /// A published limit for engines of a kind, against which a reading is told.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Limit {
     /// Id.
@@ -685,7 +713,7 @@ pub struct Limit {
 }
 
 /// A published source.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Source {
     /// Id.
@@ -707,7 +735,7 @@ pub struct Source {
 }
 
 /// One file of `rules/`: any of the lists below, under one title.
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct RuleFile {
     /// System (causes) or topic (findings) that every entry of the file belongs to: an id.

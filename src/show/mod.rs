@@ -19,12 +19,17 @@ pub mod rank;
 pub mod record;
 mod rule_cause;
 pub mod rule_check;
+pub mod rule_dot;
+mod rule_draw;
 mod rule_finding;
 pub mod rule_json;
+mod rule_layout;
 pub mod rule_list;
 mod rule_other;
 pub mod rule_page;
+pub mod rule_svg;
 mod rule_work;
+pub mod schema;
 pub mod sheet;
 pub mod table;
 

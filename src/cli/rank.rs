@@ -43,7 +43,7 @@ impl Rank {
         };
         if self.json {
             let job = session.store.name();
-            let value = show::json::rank(&job, &ranking, &surprises, &warnings, doubt.as_ref());
+            let value = show::json::rank(job, &ranking, &surprises, &warnings, doubt.as_ref());
             writeln!(out, "{value:#}")?;
         } else {
             let width = show::width();

@@ -383,3 +383,30 @@ fn unknown_repairs_and_places_are_refused() {
     assert_eq!(refused("hone@3"), "there is no cylinder 3 on this engine");
     assert_eq!(refused("seal@1"), "`seal` is done on the whole engine");
 }
+
+#[test]
+fn to_run_on_with_a_danger_is_never_advised() {
+    let small = small();
+    let (facts, at_hand, dear) = (BTreeSet::new(), AtHand::default(), pricing(400_000));
+    let asked = Asked {
+        facts: &facts,
+        at_hand: &at_hand,
+        own: None,
+        doubt: None,
+    };
+    // a valve is probable: cheap to leave or not, the engine must not be run with it
+    let observations = vec![
+        seen("low", Place::Cylinder(1), 1.0),
+        seen("oil", Place::Engine, 0.0),
+        seen("water", Place::Engine, 0.0),
+    ];
+    let d = Diagnosis::of(&small.rules, &small.engine, &small.unrolled, &observations).unwrap();
+    let e = estimate(&Desk::of(&d, &dear).unwrap(), asked).unwrap();
+    let watch = e.choices.iter().find(|c| c.id == "watch").unwrap();
+    assert_eq!(watch.danger.as_deref(), Some("Valve burnt, cylinder 1"));
+    let best = &e.choices[e.best.unwrap()];
+    assert!(
+        !best.package.is_empty() && best.danger.is_none(),
+        "{best:?}"
+    );
+}

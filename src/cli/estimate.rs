@@ -51,7 +51,11 @@ impl Estimate {
         let estimate = estimate(&desk, asked)?;
         if self.json {
             let job = session.store.name();
-            writeln!(out, "{:#}", show::estimate::json(job, &estimate, &desk))?;
+            writeln!(
+                out,
+                "{:#}",
+                show::estimate_json::estimate(job, &estimate, &desk)
+            )?;
         } else {
             writeln!(
                 out,

@@ -18,6 +18,7 @@ pub mod next;
 pub mod plug;
 pub mod rank;
 pub mod record;
+pub mod report;
 pub mod retract;
 pub mod rules;
 mod rules_draw;
@@ -156,6 +157,8 @@ bench_words! {
     Explain(explain::Explain, false),
     /// Choices of repair: cost, chance of a cure, and what they cost in the end
     Estimate(estimate::Estimate, false),
+    /// Write the owner's document: one HTML file that stands alone
+    Report(report::Report, false),
     /// The ranking if a reading came out so; nothing is recorded
     Whatif(whatif::WhatIf, false),
     /// The sheet of a test: cautions, what to make ready, steps

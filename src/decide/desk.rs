@@ -10,12 +10,13 @@
 //! there and left, times what it costs to come back for it: the cheapest repair
 //! done alone (over its chance of success), the shop's share for harm and lost
 //! use, and the hours of a comeback. A cause that can wreck the engine costs a
-//! share of an exchange on top; a root costs what it brings on again. All
-//! comebacks together cost at most an exchange with the same share and hours.
+//! share of an exchange on top; a root costs what it brings on again. Each
+//! cause is reckoned by itself, so where many are left the sum is on the high side.
 
 use super::cost::Pricer;
 use super::package::{Package, all, applies};
 use crate::diagnose::Diagnosis;
+use crate::diagnose::rank::DANGER_FROM;
 use crate::engine::Place;
 use crate::job::pricing::Pricing;
 use crate::network::{Error, Evidence, Solved, Var};
@@ -66,8 +67,6 @@ pub struct Desk<'a> {
     /// Every fault and root, in the order of the network.
     pub stakes: Vec<Stake>,
     by_kind: BTreeMap<String, Vec<usize>>,
-    /// What all comebacks together can cost at most.
-    most_left: f64,
 }
 
 impl<'a> Desk<'a> {
@@ -111,7 +110,6 @@ impl<'a> Desk<'a> {
             pricer,
             stakes,
             by_kind,
-            most_left: 0.0,
         };
         desk.reckon_comebacks();
         Ok(desk)
@@ -124,7 +122,6 @@ impl<'a> Desk<'a> {
         let hours = self
             .pricer
             .taxed(pricing.comeback_hours * pricing.labour as f64);
-        self.most_left = ruin.0 * (1.0 + pricing.comeback_share) + hours;
         let mut known: BTreeMap<(String, usize), (f64, f64)> = BTreeMap::new();
         for i in 0..self.stakes.len() {
             let (kind, place) = (self.stakes[i].kind.clone(), self.stakes[i].place);
@@ -255,17 +252,22 @@ impl<'a> Desk<'a> {
         stakes.into_iter().any(|(s, m)| m > 0.0 && s.in_play())
     }
 
-    /// Comebacks as they are reckoned: never more than an exchange with harm and comeback.
-    pub fn capped(&self, left: f64) -> f64 {
-        match self.most_left > 0.0 {
-            true => left.min(self.most_left),
-            false => left,
-        }
-    }
-
     /// What is to be paid in the end, on average: the package and what it leaves.
     pub fn expected(&self, package: &Package) -> f64 {
         self.pricer.mean(package) + self.left(&self.mended(package))
+    }
+
+    /// The most probable fault that a package leaves and with which the engine
+    /// must not be run, if it is probable enough to be warned of.
+    pub fn danger_left(&self, mended: &[f64]) -> Option<&Stake> {
+        let dangerous = |s: &Stake| {
+            let cause = self.d.rules.causes.get(&s.kind);
+            s.sort == CauseSort::Fault && cause.is_some_and(|c| c.danger.is_some())
+        };
+        let left = self.stakes.iter().zip(mended);
+        left.filter(|(s, m)| s.present * (1.0 - **m) >= DANGER_FROM && dangerous(s))
+            .map(|(s, _)| s)
+            .reduce(|a, b| if b.present > a.present { b } else { a })
     }
 
     /// Expected cost of what is left.

@@ -66,6 +66,8 @@ pub struct Choice {
     pub expected: f64,
     /// What it leaves, most probable first.
     pub left: Vec<LeftOver>,
+    /// A fault that it leaves and with which the engine must not be run.
+    pub danger: Option<String>,
     /// Repairs that no observation speaks for: ids.
     pub unsupported: Vec<String>,
 }
@@ -86,6 +88,8 @@ pub struct Estimate {
     pub choices: Vec<Choice>,
     /// Index of the one that pays best; none when nothing was observed.
     pub best: Option<usize>,
+    /// Something was observed that tells one engine from another.
+    pub observed: bool,
     /// What to watch.
     pub watch: Watch,
     /// The case for each repair of the best choice.
@@ -134,8 +138,10 @@ pub fn estimate(desk: &Desk, asked: Asked) -> Result<Estimate, Problem> {
         choices.push(choice(desk, way)?);
     }
     let evidence = observed(desk);
-    let least = |a: &usize, b: &usize| choices[*a].expected.total_cmp(&choices[*b].expected);
-    let best = (0..choices.len()).min_by(least).filter(|_| evidence);
+    let best = match evidence {
+        true => preferred(&choices),
+        false => None,
+    };
     let (tests, _) = options(desk.d, asked.at_hand);
     let begin_with = match evidence {
         true => None,
@@ -156,9 +162,23 @@ pub fn estimate(desk: &Desk, asked: Asked) -> Result<Estimate, Problem> {
             .iter()
             .flat_map(|c| c.cost.unpriced().map(String::from))
             .collect(),
+        observed: evidence,
         choices,
         best,
     })
+}
+
+/// The least expected total among the choices that leave no danger; where all
+/// do, among those that do something. To run on with a danger is never advised.
+fn preferred(choices: &[Choice]) -> Option<usize> {
+    let least = |a: &usize, b: &usize| {
+        let key = |i: &usize| (choices[*i].danger.is_some(), choices[*i].expected);
+        let (a, b) = (key(a), key(b));
+        a.0.cmp(&b.0).then_with(|| a.1.total_cmp(&b.1))
+    };
+    (0..choices.len())
+        .filter(|i| choices[*i].danger.is_none() || !choices[*i].package.is_empty())
+        .min_by(least)
 }
 
 /// Whether anything was observed that tells one engine from another.
@@ -218,8 +238,9 @@ fn open(desk: &Desk, tests: &[TestOption]) -> Vec<String> {
 fn choice(desk: &Desk, way: &Way) -> Result<Choice, Problem> {
     let mended = desk.mended(&way.package);
     let cost = desk.pricer.cost(&way.package);
-    let comebacks = desk.capped(desk.left(&mended));
+    let comebacks = desk.left(&mended);
     let labour = desk.stakes.iter().zip(&mended);
+    let danger = desk.danger_left(&mended);
     let unsupported = (way.package.work.iter()).filter(|(id, at)| !desk.supported(id, at));
     Ok(Choice {
         id: way.id.into(),
@@ -238,6 +259,7 @@ fn choice(desk: &Desk, way: &Way) -> Result<Choice, Problem> {
         expected: cost.mean + comebacks,
         comebacks,
         left: left(desk, &mended),
+        danger: danger.map(|s| desk.d.title(&s.kind, s.place)),
         unsupported: unsupported.map(|(id, _)| id.clone()).collect(),
         package: way.package.clone(),
         cost,

@@ -1,4 +1,4 @@
-//! The estimate as a page and as JSON.
+//! The estimate as a page.
 
 use super::table::{figures, table, words};
 use super::{ALARM, FAINT, STRONG, percent, styled, wrapped};
@@ -10,7 +10,6 @@ use crate::decide::estimate::{Choice, Estimate};
 use crate::rules::Rules;
 use crate::rules::file::{CauseSort, Footing};
 use crate::words::{listed, three_figures};
-use serde_json::{Value, json};
 use std::collections::BTreeSet;
 
 /// Choices side by side, the best in full, what it rests on and what is not known.
@@ -29,6 +28,10 @@ pub fn page(e: &Estimate, desk: &Desk, width: usize) -> String {
                 width,
                 0,
             ),
+        )),
+        (None, None) if e.observed => parts.push(styled(
+            ALARM,
+            "No choice takes the danger away: do not run it, and look further.",
         )),
         (None, None) => parts.push(styled(
             STRONG,
@@ -85,6 +88,16 @@ fn choices(e: &Estimate, desk: &Desk, width: usize) -> String {
         row
     });
     let text = table(&columns, rows.collect(), width);
+    let not_run: Vec<String> = (e.choices.iter())
+        .filter_map(|c| Some(format!("{} leaves {}", c.title, c.danger.as_ref()?)))
+        .collect();
+    let text = match not_run.is_empty() {
+        true => text,
+        false => {
+            let warning = format!("Not to be run so: {}.", not_run.join("; "));
+            format!("{text}\n{}", styled(ALARM, wrapped(&warning, width, 2)))
+        }
+    };
     let note = "cures: exact chance that every fault that the readings speak of is mended. In the end: mean cost with comebacks for what is left.";
     format!("{text}\n{}", styled(FAINT, wrapped(note, width, 0)))
 }
@@ -405,7 +418,7 @@ fn notes(e: &Estimate, desk: &Desk, width: usize) -> String {
         notes.push("What an opened engine shows can change the work; the figures are for what is known now.".into());
     }
     notes.push(format!(
-        "A fault left in place is reckoned at its cheapest repair and {} % more for harm and lost use, with {} h for the comeback; all comebacks together at most at an exchange engine. Hours of one job move together, prices apart.",
+        "A fault left in place is reckoned at its cheapest repair and {} % more for harm and lost use, with {} h for the comeback; each by itself, so that much left together is on the high side. Hours of one job move together, prices apart.",
         three_figures(pricing.comeback_share * 100.0),
         three_figures(pricing.comeback_hours)
     ));
@@ -420,77 +433,4 @@ fn needs_opening(desk: &Desk, repair: &str) -> bool {
     let package = crate::decide::package::Package::default().with(repair, &BTreeSet::from([1]));
     let open = desk.pricer.accesses(&package);
     DEEP.iter().any(|deep| open.contains_key(deep))
-}
-
-/// `estimate --json`: amounts in smallest units of the currency.
-pub fn json(job: &str, e: &Estimate, desk: &Desk) -> Value {
-    let money = &desk.pricer.pricing.currency;
-    json!({
-        "job": job,
-        "currency": if money.is_money() { json!(money.code) } else { Value::Null },
-        "unit": if money.is_money() { "smallest unit" } else { "hundredth of an hour" },
-        "decimals": money.digits,
-        "best": e.best.map(|b| &e.choices[b].id),
-        "choices": e.choices.iter().map(choice_json).collect::<Vec<_>>(),
-        "case": e.case.iter().map(case_json).collect::<Vec<_>>(),
-        "ruled_out": e.ruled_out.iter().map(|r| json!({
-            "title": r.title, "was": r.was, "now": r.now, "by": r.by,
-        })).collect::<Vec<_>>(),
-        "begin_with": e.begin_with.as_ref().map(|t| json!({
-            "test": t.id(), "title": t.title, "minutes": t.minutes,
-        })),
-        "unpriced": e.unpriced,
-        "watch": { "look_at": e.watch.look_at, "stop_when": e.watch.stop_when },
-    })
-}
-
-fn choice_json(c: &Choice) -> Value {
-    json!({
-        "id": c.id, "title": c.title,
-        "repairs": c.package.work.iter().map(|(id, at)| json!({ "repair": id, "cylinders": at })).collect::<Vec<_>>(),
-        "cost": {
-            "p10": c.cost.points[0], "p50": c.cost.points[1], "p90": c.cost.points[2],
-            "mean": c.cost.mean, "likely": c.cost.likely, "tax": c.cost.tax,
-        },
-        "hours": c.cost.hours, "days": [c.cost.days.0, c.cost.days.1],
-        "cures": c.cures, "cures_all": c.cures_all, "lasts": c.lasts,
-        "comebacks": c.comebacks, "expected": c.expected,
-        "lines": c.cost.lines.iter().map(line_json).collect::<Vec<_>>(),
-        "left": c.left.iter().map(|l| json!({
-            "title": l.title, "root": l.sort == CauseSort::Root, "probability": l.probability,
-        })).collect::<Vec<_>>(),
-        "unsupported": c.unsupported,
-    })
-}
-
-fn line_json(line: &Line) -> Value {
-    let kind = match line.kind {
-        LineKind::Access => "access",
-        LineKind::Labour => "repair",
-        LineKind::Part => "part",
-        LineKind::Machine => "machine-work",
-    };
-    json!({
-        "kind": kind, "id": line.id, "cylinders": line.cylinders, "count": line.count,
-        "hours": line.hours.map(|h| [h.low, h.likely, h.high]),
-        "low": line.price[0], "likely": line.price[1], "high": line.price[2], "priced": line.priced,
-    })
-}
-
-fn case_json(case: &LineCase) -> Value {
-    let weighed = |readings: &[Weighed]| -> Vec<Value> {
-        readings
-            .iter()
-            .map(|(said, db)| json!({ "said": said, "decibans": db }))
-            .collect()
-    };
-    json!({
-        "repair": case.repair, "cylinders": case.cylinders, "supported": case.supported,
-        "answers": case.answers.iter().map(|a| json!({
-            "kind": a.kind, "title": a.title, "probability": a.probability, "prior": a.prior,
-            "range": a.range, "mended": a.mended, "basis": footing(a.footing),
-        })).collect::<Vec<_>>(),
-        "for": weighed(&case.speaks_for), "against": weighed(&case.speaks_against),
-        "hours_basis": footing(case.hours),
-    })
 }

@@ -5,6 +5,7 @@
 //! `NO_COLOR` is set. Words come first, colour is never the only sign.
 
 pub mod estimate;
+pub mod estimate_json;
 pub mod explain;
 pub mod figures;
 pub mod gauge_sheet;
@@ -17,6 +18,8 @@ pub mod plug_page;
 pub mod plug_svg;
 pub mod rank;
 pub mod record;
+pub mod report;
+mod report_style;
 mod rule_cause;
 pub mod rule_check;
 pub mod rule_dot;

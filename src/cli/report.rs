@@ -1,0 +1,71 @@
+//! `report`: the owner's document as one HTML file.
+
+use super::Answer;
+use crate::decide::desk::Desk;
+use crate::decide::estimate::{Asked, estimate};
+use crate::diagnose::{Diagnosis, rank};
+use crate::job::Moment;
+use crate::problem::Problem;
+use crate::session::Session;
+use crate::show::report::{Paper, document};
+use clap::Args;
+use std::io::Write;
+use std::path::PathBuf;
+
+/// Arguments of `report`.
+#[derive(Debug, Args)]
+pub struct Report {
+    /// The HTML file to write
+    #[arg(long, value_name = "FILE.html")]
+    pub out: PathBuf,
+    /// Date of the document; today when left out
+    #[arg(long, value_name = "DATE")]
+    pub date: Option<String>,
+    /// How far the probabilities lean on judgement: redraw every number of the rules so many times
+    #[arg(long, value_name = "REDRAWS", num_args = 0..=1, default_missing_value = "200")]
+    pub doubt: Option<usize>,
+}
+
+impl Report {
+    /// Writes the document.
+    ///
+    /// # Errors
+    /// Readings that cannot all be true, no exact answer, or a file that cannot be written.
+    pub fn run(self, session: &mut Session, out: &mut dyn Write) -> Answer {
+        let (observations, warnings) = session.evidence();
+        let warnings: Vec<String> = warnings.into_iter().map(|w| w.says).collect();
+        let unrolled = session.unrolled()?;
+        let d = Diagnosis::of(&session.rules, &session.engine, &unrolled, &observations)?;
+        let ranking = rank::rank(&d)?;
+        let doubt = match self.doubt {
+            Some(redraws) => Some(super::rank::doubt_of(&d, redraws, 1)?),
+            None => None,
+        };
+        let desk = Desk::of(&d, &session.shop.pricing)?;
+        let asked = Asked {
+            facts: &session.facts(),
+            at_hand: &session.at_hand(),
+            own: None,
+            doubt: doubt.as_ref(),
+        };
+        let estimate = estimate(&desk, asked)?;
+        let today = Moment::now().to_string();
+        let date = self
+            .date
+            .as_deref()
+            .unwrap_or(today.get(..10).unwrap_or(&today));
+        let paper = Paper {
+            shop: &session.shop.file.name,
+            complaint: &session.store.job.file.complaint,
+            date,
+            ranking: &ranking,
+            warnings: &warnings,
+        };
+        let text = document(paper, &estimate, &desk);
+        let name = self.out.display();
+        std::fs::write(&self.out, text)
+            .map_err(|e| Problem::new(format!("{name} cannot be written: {e}")))?;
+        writeln!(out, "wrote {name}")?;
+        Ok(())
+    }
+}

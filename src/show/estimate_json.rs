@@ -1,0 +1,82 @@
+//! The JSON of `estimate`: amounts in the currency's smallest unit.
+
+use super::estimate::footing;
+use crate::decide::case::{LineCase, Weighed};
+use crate::decide::cost::{Line, LineKind};
+use crate::decide::desk::Desk;
+use crate::decide::estimate::{Choice, Estimate};
+use crate::rules::file::CauseSort;
+use serde_json::{Value, json};
+
+/// `estimate --json`: amounts in smallest units of the currency.
+pub fn estimate(job: &str, e: &Estimate, desk: &Desk) -> Value {
+    let money = &desk.pricer.pricing.currency;
+    json!({
+        "job": job,
+        "currency": if money.is_money() { json!(money.code) } else { Value::Null },
+        "unit": if money.is_money() { "smallest unit" } else { "hundredth of an hour" },
+        "decimals": money.digits,
+        "best": e.best.map(|b| &e.choices[b].id),
+        "choices": e.choices.iter().map(choice_json).collect::<Vec<_>>(),
+        "case": e.case.iter().map(case_json).collect::<Vec<_>>(),
+        "ruled_out": e.ruled_out.iter().map(|r| json!({
+            "title": r.title, "was": r.was, "now": r.now, "by": r.by,
+        })).collect::<Vec<_>>(),
+        "begin_with": e.begin_with.as_ref().map(|t| json!({
+            "test": t.id(), "title": t.title, "minutes": t.minutes,
+        })),
+        "unpriced": e.unpriced,
+        "watch": { "look_at": e.watch.look_at, "stop_when": e.watch.stop_when },
+    })
+}
+
+fn choice_json(c: &Choice) -> Value {
+    json!({
+        "id": c.id, "title": c.title,
+        "repairs": c.package.work.iter().map(|(id, at)| json!({ "repair": id, "cylinders": at })).collect::<Vec<_>>(),
+        "cost": {
+            "p10": c.cost.points[0], "p50": c.cost.points[1], "p90": c.cost.points[2],
+            "mean": c.cost.mean, "likely": c.cost.likely, "tax": c.cost.tax,
+        },
+        "hours": c.cost.hours, "days": [c.cost.days.0, c.cost.days.1],
+        "cures": c.cures, "cures_all": c.cures_all, "lasts": c.lasts,
+        "comebacks": c.comebacks, "expected": c.expected,
+        "lines": c.cost.lines.iter().map(line_json).collect::<Vec<_>>(),
+        "left": c.left.iter().map(|l| json!({
+            "title": l.title, "root": l.sort == CauseSort::Root, "probability": l.probability,
+        })).collect::<Vec<_>>(),
+        "danger": c.danger, "unsupported": c.unsupported,
+    })
+}
+
+fn line_json(line: &Line) -> Value {
+    let kind = match line.kind {
+        LineKind::Access => "access",
+        LineKind::Labour => "repair",
+        LineKind::Part => "part",
+        LineKind::Machine => "machine-work",
+    };
+    json!({
+        "kind": kind, "id": line.id, "cylinders": line.cylinders, "count": line.count,
+        "hours": line.hours.map(|h| [h.low, h.likely, h.high]),
+        "low": line.price[0], "likely": line.price[1], "high": line.price[2], "priced": line.priced,
+    })
+}
+
+fn case_json(case: &LineCase) -> Value {
+    let weighed = |readings: &[Weighed]| -> Vec<Value> {
+        readings
+            .iter()
+            .map(|(said, db)| json!({ "said": said, "decibans": db }))
+            .collect()
+    };
+    json!({
+        "repair": case.repair, "cylinders": case.cylinders, "supported": case.supported,
+        "answers": case.answers.iter().map(|a| json!({
+            "kind": a.kind, "title": a.title, "probability": a.probability, "prior": a.prior,
+            "range": a.range, "mended": a.mended, "basis": footing(a.footing),
+        })).collect::<Vec<_>>(),
+        "for": weighed(&case.speaks_for), "against": weighed(&case.speaks_against),
+        "hours_basis": footing(case.hours),
+    })
+}

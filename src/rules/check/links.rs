@@ -2,7 +2,7 @@
 
 use super::{Checker, Who, to};
 use crate::rules::Kind;
-use crate::rules::file::{Basis, PartUse};
+use crate::rules::file::{Basis, Cause, PartUse, Scope};
 use crate::rules::node::Step;
 use crate::words::{listed, nearest};
 
@@ -24,6 +24,7 @@ impl Checker<'_> {
             }
             for (root, link) in &cause.brought_on_by {
                 self.wants_key(who, "brought_on_by", Kind::Cause, root);
+                self.root_runs_down(who, root, cause);
                 let at = to!["brought_on_by", root.as_str(), "basis"];
                 self.basis(who, at, &link.basis);
             }
@@ -44,6 +45,23 @@ impl Checker<'_> {
         self.test_links();
         self.repair_links();
         self.family_links();
+    }
+
+    /// A root acts on its own place or on what lies within it: the engine on
+    /// everything, a cylinder on itself and its plugs, never upward.
+    fn root_runs_down(&mut self, who: Who, root: &str, effect: &Cause) {
+        let Some(from) = self.rules.causes.get(root).map(|cause| cause.scope) else {
+            return;
+        };
+        if from != Scope::Engine && effect.scope == Scope::Engine {
+            let scope = format!("{from:?}").to_lowercase();
+            let what = format!(
+                "`{root}` belongs to one {scope}, `{}` to the whole engine",
+                who.1
+            );
+            let hint = "root links run from the engine down: link the engine's finding instead";
+            self.refuse(who, &name("brought_on_by", root), what, Some(hint.into()));
+        }
     }
 
     fn finding_links(&mut self) {

@@ -8,13 +8,9 @@ use std::{env, fs, io};
 
 #[allow(dead_code)]
 mod rules {
-    #[path = "../src/rules/kind.rs"]
     pub mod kind;
-    #[path = "../src/rules/node.rs"]
     pub mod node;
-    #[path = "../src/rules/text.rs"]
     pub mod text;
-    #[path = "../src/rules/yaml.rs"]
     pub mod yaml;
 }
 
@@ -23,7 +19,7 @@ use rules::node::Data;
 
 fn main() -> io::Result<()> {
     println!("cargo:rerun-if-changed=rules");
-    println!("cargo:rerun-if-changed=build.rs");
+    println!("cargo:rerun-if-changed=src/pack.rs");
     let mut files = Vec::new();
     gather(Path::new("rules"), &mut files)?;
     files.sort();

@@ -8,7 +8,7 @@ use crate::rules::file::CauseSort;
 use std::collections::BTreeMap;
 
 /// A danger is said above the ranking from this probability on.
-pub const DANGER_FROM: f64 = 0.15;
+pub const DANGER_FROM: f64 = 0.3;
 
 /// A cause at its place.
 #[derive(Debug, Clone, PartialEq)]

@@ -4,9 +4,9 @@
 /// under each alone that one of them must be wrong: 20 decibans.
 const CONTRADICTION: f64 = 0.01;
 
-/// Below this share of the best, a grade is ruled out: no gauge's error is known
-/// that far out, and each grade kept in play doubles the network's work.
-const RULED_OUT: f64 = 1e-6;
+/// Below this share of the best (15 decibans) a grade is ruled out: rules are rougher than
+/// that, and each grade kept in play doubles the network's work.
+const RULED_OUT: f64 = 0.03;
 
 /// Likelihoods of the same grades taken together, the best made 1, and whether they agree.
 ///

@@ -2,8 +2,9 @@
 //! test yields, causes that no repair mends, sources that nobody cites.
 
 use super::{Checker, to};
-use crate::rules::Kind;
-use crate::rules::file::{Basis, CauseSort};
+use crate::rules::file::{Basis, CauseSort, Family, Test};
+use crate::rules::{Entry, Kind};
+use crate::words;
 use std::collections::BTreeSet;
 
 impl Checker<'_> {
@@ -11,6 +12,7 @@ impl Checker<'_> {
     pub(super) fn reach(&mut self) {
         self.causes_reached();
         self.findings_reached();
+        self.seen_on_every_family();
         self.sources_reached();
     }
 
@@ -59,6 +61,33 @@ impl Checker<'_> {
             if test.yields.is_empty() {
                 let what = format!("the test `{id}` yields nothing");
                 self.refuse((Kind::Test, id), to!["yields"], what, None);
+            }
+        }
+    }
+
+    /// A finding that an engine of some family can have and no test yields on it.
+    fn seen_on_every_family(&mut self) {
+        let rules = self.rules;
+        if self.any_broken(Kind::Test) {
+            return;
+        }
+        let traits = |family: &Entry<Family>| family.traits.iter().cloned().collect();
+        let families: Vec<(&str, BTreeSet<String>)> = (rules.families.iter())
+            .map(|(id, family)| (id.as_str(), rules.with_groups(&traits(family))))
+            .collect();
+        for (id, finding) in &rules.findings {
+            let tests: Vec<&Test> = (rules.yielded_by(id).into_iter())
+                .map(|test| &rules.tests[test].it)
+                .collect();
+            let unseen: Vec<String> = (families.iter())
+                .filter(|(_, on)| rules.applies(on, &finding.on, &finding.not_on))
+                .filter(|(_, on)| !tests.iter().any(|t| rules.applies(on, &t.on, &t.not_on)))
+                .map(|(family, _)| format!("`{family}`"))
+                .collect();
+            if !tests.is_empty() && !unseen.is_empty() {
+                let what = format!("no test yields `{id}` on {}", words::listed(&unseen, "and"));
+                let hint = "let a test yield it there, or say `on` or `not_on`".to_string();
+                self.warn((Kind::Finding, id), &[], what, Some(hint));
             }
         }
     }

@@ -65,6 +65,30 @@ pub fn plural(word: &str) -> String {
     }
 }
 
+/// With a small first letter, for a title inside a sentence.
+///
+/// ```
+/// assert_eq!(sootsayer::words::lower("Wet with oil"), "wet with oil");
+/// ```
+pub fn lower(title: &str) -> String {
+    let mut letters = title.chars();
+    letters.next().map_or(String::new(), |first| {
+        first.to_lowercase().chain(letters).collect()
+    })
+}
+
+/// With a capital first letter, for the start of a sentence.
+///
+/// ```
+/// assert_eq!(sootsayer::words::capital("on 2 plugs"), "On 2 plugs");
+/// ```
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
 /// A number to three significant figures, without needless zeros.
 ///
 /// ```

@@ -2,7 +2,7 @@
 
 use super::{Answer, Bench};
 use crate::session::Session;
-use crate::shell::{self, Grammar, vocabulary::Word};
+use crate::shell::{self, Grammar, input::Input, vocabulary::Word};
 use clap::{Args, Command, FromArgMatches, Subcommand};
 use std::io::Write;
 
@@ -34,9 +34,18 @@ fn command() -> Command {
 }
 
 impl Grammar for Words {
-    fn run(&self, words: &[String], session: &mut Session, out: &mut dyn Write) -> Answer {
+    fn run(
+        &self,
+        words: &[String],
+        session: &mut Session,
+        input: &mut dyn Input,
+        out: &mut dyn Write,
+    ) -> Answer {
         let matches = command().try_get_matches_from(words)?;
-        Bench::from_arg_matches(&matches)?.run(session, out)
+        match Bench::from_arg_matches(&matches)? {
+            Bench::Plug(plug) => plug.answered(session, Some(input), out),
+            other => other.run(session, out),
+        }
     }
 
     fn words(&self) -> Vec<Word> {

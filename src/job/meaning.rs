@@ -78,18 +78,21 @@ const NOT_OUT: [&str; 5] = [
     "still in",
 ];
 
-/// The first of several problems; the others will be met when it is put right.
-fn first(problems: Vec<Problem>) -> Problem {
-    let more = problems.len().saturating_sub(1);
-    let mut problems = problems.into_iter();
-    let mut problem = problems
-        .next()
-        .unwrap_or_else(|| Problem::new("the looks are not understood"));
-    if more > 0 {
-        let others: Vec<String> = problems.map(|p| p.what).collect();
-        problem.what = format!("{}; {}", problem.what, others.join("; "));
+/// Whether the words say that a plug was not taken out.
+pub fn is_not_out(plain: &str) -> bool {
+    NOT_OUT.contains(&plain)
+}
+
+/// Several problems as one.
+fn together(problems: Vec<Problem>) -> Problem {
+    let joined = |parts: Vec<String>| parts.join("; ");
+    let whats = problems.iter().map(|p| p.what.clone()).collect();
+    let hints: Vec<String> = problems.into_iter().filter_map(|p| p.hint).collect();
+    let problem = Problem::new(joined(whats));
+    match hints.is_empty() {
+        true => problem,
+        false => problem.hint(joined(hints)),
     }
-    problem
 }
 
 /// The word for the grades meant: the grade's own, or `yes` for any above the first.
@@ -148,10 +151,10 @@ impl Reader<'_> {
         let chart = Chart::of(self.rules, self.engine)
             .ok_or_else(|| Problem::new("this engine has no spark plugs"))?;
         let plain = said.value.to_lowercase().replace('’', "'");
-        let meaning = match is_unknown(&plain) || NOT_OUT.contains(&plain.as_str()) {
+        let meaning = match is_unknown(&plain) || is_not_out(&plain) {
             true => Meaning::Unknown { of: PLUG.into() },
             false => {
-                Looks::read(&chart, &said.value).map_err(first)?;
+                Looks::read(&chart, &said.value).map_err(together)?;
                 let typed = plain.split_whitespace().collect::<Vec<_>>().join(" ");
                 Meaning::Looks { typed }
             }
@@ -178,9 +181,14 @@ impl Reader<'_> {
         let finding = self.rules.findings.get(&said.of).map(|f| &f.title);
         let reading = self.rules.readings.get(&said.of).map(|r| &r.title);
         if said.of == PLUG {
+            let chart = Chart::of(self.rules, self.engine);
+            let looks = chart.and_then(|chart| {
+                let looks = Looks::read(&chart, &said.value).ok()?;
+                Some(looks.words(&chart))
+            });
             let value = match said.value.as_str() {
                 "unknown" => "not read",
-                value => value,
+                value => looks.as_deref().unwrap_or(value),
             };
             let place = said.at.as_deref().and_then(|at| at.parse().ok());
             return place

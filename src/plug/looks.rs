@@ -2,12 +2,16 @@
 //! `seat:oily`.
 
 use super::chart::Chart;
+use super::vocabulary::{Meant, Vocabulary, plain};
 use crate::problem::{Problem, Problems};
-use crate::words::{listed, nearest};
+use crate::words::{listed, lower};
 use std::collections::BTreeMap;
 
 /// Words that say nothing by themselves.
-const FILLERS: [&str; 24] = [
+const FILLERS: [&str; 27] = [
+    "as",
+    "like",
+    "looks",
     "and",
     "with",
     "the",
@@ -41,12 +45,6 @@ pub struct Looks {
     pub seen: BTreeMap<usize, Vec<bool>>,
 }
 
-/// A word of the chart and what it means.
-struct Meant {
-    look: usize,
-    values: Vec<bool>,
-}
-
 impl Looks {
     /// Reads looks. Values of one look that exclude each other are refused,
     /// unless `or` stands between them.
@@ -54,18 +52,24 @@ impl Looks {
     /// # Errors
     /// Every unknown word with the nearest ones, every contradiction.
     pub fn read(chart: &Chart, typed: &str) -> Result<Self, Problems> {
-        let words = vocabulary(chart);
-        let plain = typed
-            .to_lowercase()
-            .replace(['-', '_'], " ")
-            .replace(',', " , ");
+        Looks::answer(chart, None, typed)
+    }
+
+    /// As [`Looks::read`], the words of the look that was asked for going before
+    /// all others: `oil` is what it smells of when that was the question.
+    ///
+    /// # Errors
+    /// As [`Looks::read`].
+    pub fn answer(chart: &Chart, asked: Option<usize>, typed: &str) -> Result<Self, Problems> {
+        let words = Vocabulary::of(chart);
+        let plain = plain(typed).replace(',', " , ");
         let tokens: Vec<&str> = plain.split_whitespace().collect();
         let mut looks = Looks::default();
         let mut before: Option<&str> = None;
         let mut problems = Problems::new();
         let (mut at, mut not, mut or) = (0, false, false);
         while at < tokens.len() {
-            let (taken, meant) = longest(&words, chart, &tokens[at..]);
+            let (taken, meant) = words.longest(asked, &tokens[at..]);
             let token = tokens[at];
             at += taken;
             let Some(mut meant) = meant else {
@@ -74,7 +78,7 @@ impl Looks {
                     "or" => or = true,
                     "," => not = false,
                     filler if FILLERS.contains(&filler) || chart.look(filler).is_some() => {}
-                    _ => problems.push(unknown(&words, token)),
+                    _ => problems.push(words.unknown(token)),
                 }
                 continue;
             };
@@ -157,21 +161,37 @@ impl Looks {
         agree
     }
 
-    /// In words, look by look: "Black, wet with oil".
+    /// In words, look by look: "black, wet with oil, gap as set".
     pub fn words(&self, chart: &Chart) -> String {
         let said: Vec<String> = (self.seen.iter())
             .map(|(&i, values)| {
-                let titles = named(chart.looks[i], values);
-                match values.iter().filter(|v| !**v).count() {
-                    1 if titles.len() > 2 => {
-                        let not = values.iter().position(|v| !v).unwrap_or(0);
-                        format!("not {}", lower(&chart.looks[i].values[not].title))
+                let look = chart.looks[i];
+                let titles = named(look, values);
+                let mut shut = (0..values.len()).filter(|&k| !values[k]);
+                let value = match (shut.next(), shut.next()) {
+                    (Some(not), None) if titles.len() > 2 => {
+                        format!("not {}", lower(&look.values[not].title))
                     }
                     _ => listed(&titles.iter().map(|t| lower(t)).collect::<Vec<_>>(), "or"),
+                };
+                match look.said.is_empty() {
+                    true => value,
+                    false => format!("{} {value}", look.said),
                 }
             })
             .collect();
         said.join(", ")
+    }
+
+    /// As it can be typed again without doubt: `wetness:oil, colour:white or colour:grey`.
+    pub fn typed(&self, chart: &Chart) -> String {
+        let looks = self.seen.iter().map(|(&i, values)| {
+            let look = chart.looks[i];
+            let met = (look.values.iter().zip(values)).filter(|(_, met)| **met);
+            let each = met.map(|(v, _)| format!("{}:{}", look.look, v.value));
+            each.collect::<Vec<_>>().join(" or ")
+        });
+        looks.collect::<Vec<_>>().join(", ")
     }
 
     /// The single value of a look, where one is known.
@@ -186,14 +206,6 @@ impl Looks {
     }
 }
 
-fn lower(title: &str) -> String {
-    let mut letters = title.chars();
-    match letters.next() {
-        Some(first) => first.to_lowercase().chain(letters).collect(),
-        None => String::new(),
-    }
-}
-
 fn named<'r>(look: &'r crate::rules::chart::Look, values: &[bool]) -> Vec<&'r str> {
     (look.values.iter().zip(values))
         .filter(|(_, met)| **met)
@@ -201,101 +213,7 @@ fn named<'r>(look: &'r crate::rules::chart::Look, values: &[bool]) -> Vec<&'r st
         .collect()
 }
 
-/// Every word of the chart: those spelt out and the groups first, then the ids
-/// of values, the first look of the chart having them.
-fn vocabulary(chart: &Chart) -> BTreeMap<String, Meant> {
-    let mut words = BTreeMap::new();
-    let plain = |word: &str| word.to_lowercase().replace('-', " ");
-    let one = |look: &crate::rules::chart::Look, id: &str| -> Vec<bool> {
-        look.values.iter().map(|v| v.value == id).collect()
-    };
-    for (look, it) in chart.looks.iter().enumerate() {
-        for value in &it.values {
-            for word in &value.words {
-                let values = one(it, &value.value);
-                words.entry(plain(word)).or_insert(Meant { look, values });
-            }
-        }
-        for (group, members) in &it.groups {
-            let values = it
-                .values
-                .iter()
-                .map(|v| members.contains(&v.value))
-                .collect();
-            words.entry(plain(group)).or_insert(Meant { look, values });
-        }
-    }
-    for (look, it) in chart.looks.iter().enumerate() {
-        for value in &it.values {
-            let values = one(it, &value.value);
-            words
-                .entry(plain(&value.value))
-                .or_insert(Meant { look, values });
-        }
-    }
-    words
-}
-
 /// The words that a person can type, in alphabetical order.
 pub fn known_words(chart: &Chart) -> Vec<String> {
-    vocabulary(chart).into_keys().collect()
-}
-
-/// The longest run of tokens, up to five, that is a word of the chart, or a look
-/// with a word of its own after it: `nose cracked`, `seat:oily`. Gives how many
-/// tokens were taken.
-fn longest(
-    words: &BTreeMap<String, Meant>,
-    chart: &Chart,
-    tokens: &[&str],
-) -> (usize, Option<Meant>) {
-    for length in (1..=tokens.len().min(5)).rev() {
-        let run = tokens[..length].join(" ");
-        let meant = of_look(chart, &run).or_else(|| {
-            let meant = words.get(&run)?;
-            Some((meant.look, meant.values.clone()))
-        });
-        if let Some((look, values)) = meant {
-            return (length, Some(Meant { look, values }));
-        }
-    }
-    (1, None)
-}
-
-/// A look by its id, then one of its own words.
-fn of_look(chart: &Chart, run: &str) -> Option<(usize, Vec<bool>)> {
-    let (look, word) = run.split_once([':', ' '])?;
-    let look = chart.look(look)?;
-    let it = chart.looks[look];
-    let same = |known: &String| known.to_lowercase().replace('-', " ") == word.trim();
-    if let Some((_, members)) = it.groups.iter().find(|(group, _)| same(group)) {
-        let values = it.values.iter().map(|v| members.contains(&v.value));
-        return Some((look, values.collect()));
-    }
-    let values: Vec<bool> = (it.values.iter())
-        .map(|v| same(&v.value) || v.words.iter().any(same))
-        .collect();
-    values.contains(&true).then_some((look, values))
-}
-
-fn unknown(words: &BTreeMap<String, Meant>, token: &str) -> Problem {
-    let near: Vec<String> = nearest_few(token, words.keys());
-    let problem = Problem::new(format!("the chart has no look `{token}`"));
-    match near.is_empty() {
-        true => problem.hint("`plug --list` lists the looks and the conditions of the chart"),
-        false => problem.hint(format!("did you mean {}?", listed(&near, "or"))),
-    }
-}
-
-/// Up to three known words near a typed one, the nearest first.
-fn nearest_few<'a>(token: &str, known: impl Iterator<Item = &'a String>) -> Vec<String> {
-    let mut left: Vec<&str> = known.map(String::as_str).collect();
-    let mut near = vec![];
-    while near.len() < 3
-        && let Some(word) = nearest(token, left.iter().copied())
-    {
-        near.push(format!("`{word}`"));
-        left.retain(|w| *w != word);
-    }
-    near
+    Vocabulary::of(chart).known().cloned().collect()
 }

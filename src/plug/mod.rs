@@ -8,15 +8,18 @@
 //! [`side`] sets the plugs of an engine side by side.
 
 mod chart;
+mod form;
 pub mod looks;
 mod matched;
 mod next;
 pub mod side;
+mod vocabulary;
 
 pub use chart::{Chart, Known};
+pub use form::{Form, Reply, help};
 pub use looks::Looks;
 pub use matched::{CALLED, Matched};
-pub use next::{Question, next};
+pub use next::{Question, circumstance, next};
 
 /// The id under which looks are recorded: `plug@3=black wet oily`.
 pub const PLUG: &str = "plug";

@@ -1,6 +1,7 @@
 //! Which look to ask for next, and when the rest cannot matter.
 
 use super::matched::{CALLED, Matched};
+use crate::rules::Rules;
 use crate::rules::chart::Look;
 
 /// A remaining look is worth asking for when the chance that its answer changes
@@ -23,7 +24,7 @@ pub struct Question<'r> {
 /// The most telling look of those not in `asked` nor seen; none when no answer
 /// to any of them is likely to change what is called.
 ///
-/// Circumstances tell nothing by themselves and are left to whoever asks.
+/// Circumstances tell nothing by themselves: see [`circumstance`].
 pub fn next<'r>(matched: &Matched<'_, 'r>, asked: &[usize]) -> Option<Question<'r>> {
     let open = (0..matched.chart.looks.len()).filter(|look| {
         !matched.chart.looks[*look].circumstance
@@ -36,6 +37,36 @@ pub fn next<'r>(matched: &Matched<'_, 'r>, asked: &[usize]) -> Option<Question<'
         .collect();
     worth.sort_by(|a, b| b.bits.total_cmp(&a.bits).then(a.index.cmp(&b.index)));
     worth.first().copied()
+}
+
+/// How far the probability of a condition must move for a circumstance to matter:
+/// judgement.
+const MOVES: f64 = 0.1;
+
+/// The circumstance, by index, whose answer could change what the looks mean: what
+/// is called, or by a tenth the probability of a condition. None is asked for
+/// before a look is known.
+pub fn circumstance(rules: &Rules, matched: &Matched, asked: &[usize]) -> Option<usize> {
+    let (chart, seen) = (matched.chart, &matched.looks.seen);
+    let is_circumstance = |i: usize| chart.looks[i].circumstance;
+    if seen.keys().all(|i| is_circumstance(*i)) {
+        return None;
+    }
+    let (now, _) = matched.probabilities();
+    let called = |each: &[f64]| each.iter().map(|p| *p >= CALLED).collect::<Vec<_>>();
+    let matters = |index: usize| {
+        let values = chart.looks[index].values.len();
+        (0..values).any(|value| {
+            let mut looks = matched.looks.clone();
+            (looks.seen).insert(index, (0..values).map(|v| v == value).collect());
+            let (then, _) = Matched::of(rules, chart, looks).probabilities();
+            let moved = |(a, b): (&f64, &f64)| (a - b).abs() >= MOVES;
+            called(&then) != called(&now) || then.iter().zip(&now).any(moved)
+        })
+    };
+    (0..chart.looks.len())
+        .filter(|i| is_circumstance(*i) && !asked.contains(i) && !seen.contains_key(i))
+        .find(|i| matters(*i))
 }
 
 fn worth<'r>(matched: &Matched<'_, 'r>, index: usize) -> Question<'r> {

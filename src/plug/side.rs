@@ -2,7 +2,7 @@
 
 use super::matched::Matched;
 use crate::engine::Place;
-use crate::words::{count, listed};
+use crate::words::{capital, count, listed, lower};
 use std::collections::BTreeMap;
 
 /// What the plugs say together of one condition.
@@ -79,20 +79,4 @@ pub fn says(plugs: &BTreeMap<Place, Matched>, everywhere: usize) -> Vec<String> 
 
 fn names(places: &[Place]) -> Vec<String> {
     places.iter().map(Place::to_string).collect()
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    match letters.next() {
-        Some(first) => first.to_uppercase().chain(letters).collect(),
-        None => String::new(),
-    }
-}
-
-pub(super) fn lower(title: &str) -> String {
-    let mut letters = title.chars();
-    match letters.next() {
-        Some(first) => first.to_lowercase().chain(letters).collect(),
-        None => String::new(),
-    }
 }

@@ -24,7 +24,11 @@ pub struct Look {
     /// How to tell, where it needs saying.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub help: String,
-    /// Says how the plug came to be read and not how it looks: asked first, matched by nothing.
+    /// What its values are said of in a list of looks, where they do not say it themselves: `gap`.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub said: String,
+    /// Says how the plug came to be read and not how it looks: asked last, and only
+    /// where the answer could change what the looks mean.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub circumstance: bool,
     /// What it can be.

@@ -30,11 +30,17 @@ const MOVED: usize = 4;
 
 /// The words of the command line, as the shell uses them.
 pub trait Grammar {
-    /// Does one line of words.
+    /// Does one line of words; a word that asks reads the answers from `input`.
     ///
     /// # Errors
     /// As the word itself.
-    fn run(&self, words: &[String], session: &mut Session, out: &mut dyn Write) -> Answer;
+    fn run(
+        &self,
+        words: &[String],
+        session: &mut Session,
+        input: &mut dyn Input,
+        out: &mut dyn Write,
+    ) -> Answer;
 
     /// Every word.
     fn words(&self) -> Vec<Word>;
@@ -268,11 +274,13 @@ impl<'a> Bench<'a> {
             word if self.words.iter().any(|w| w.name == word) => {
                 let mut words = words.clone();
                 words[0] = first.clone();
-                self.grammar.run(&words, self.session, self.out)?;
+                self.grammar
+                    .run(&words, self.session, self.input, self.out)?;
             }
             _ if line.contains('=') => {
                 let words: Vec<String> = ["record".to_string()].into_iter().chain(words).collect();
-                self.grammar.run(&words, self.session, self.out)?;
+                self.grammar
+                    .run(&words, self.session, self.input, self.out)?;
             }
             _ if words.len() == 1 && self.ask_of(&first)? => {}
             _ => self.look_up(line, &first, words.len())?,
@@ -308,7 +316,7 @@ impl<'a> Bench<'a> {
     fn help(&mut self, word: Option<&str>) -> Answer {
         if let Some(word) = word {
             let words = [word.to_string(), "--help".to_string()];
-            return self.grammar.run(&words, self.session, self.out);
+            return self.grammar.run(&words, self.session, self.input, self.out);
         }
         let widest = self.words.iter().map(|w| w.name.len()).max().unwrap_or(0);
         for word in &self.words {

@@ -12,6 +12,7 @@ use rustyline::hint::Hinter;
 use rustyline::history::DefaultHistory;
 use rustyline::{CompletionType, Config, Context, Editor, Helper, Validator};
 use std::borrow::Cow;
+use std::io::BufRead;
 use std::path::PathBuf;
 
 /// What was typed.
@@ -47,6 +48,43 @@ pub trait Input {
     /// # Errors
     /// The terminal cannot be read.
     fn line(&mut self, prompt: &str, wanted: Wanted) -> Result<Typed, Problem>;
+
+    /// Whether a person types at it, who sees what was typed and can answer anew.
+    fn is_terminal(&self) -> bool {
+        true
+    }
+}
+
+/// Lines from a pipe or a file, without prompts.
+pub struct Lines<'a> {
+    input: &'a mut dyn BufRead,
+    /// Lines read so far.
+    pub number: usize,
+}
+
+impl<'a> Lines<'a> {
+    /// Reads lines from `input`.
+    pub fn new(input: &'a mut dyn BufRead) -> Self {
+        Lines { input, number: 0 }
+    }
+}
+
+impl Input for Lines<'_> {
+    fn line(&mut self, _: &str, _: Wanted) -> Result<Typed, Problem> {
+        self.number += 1;
+        let mut line = String::new();
+        match self.input.read_line(&mut line) {
+            Ok(0) => Ok(Typed::End),
+            Ok(_) => Ok(Typed::Line(
+                line.trim_start_matches('\u{feff}').trim().into(),
+            )),
+            Err(e) => Err(Problem::new(format!("it cannot be read: {e}"))),
+        }
+    }
+
+    fn is_terminal(&self) -> bool {
+        false
+    }
 }
 
 /// The line editor of a terminal, with completion, hints and history.

@@ -106,7 +106,8 @@ impl Bench<'_> {
             let answer = answer.trim();
             if !answer.is_empty() {
                 let words = ["fact".to_string(), format!("{id}={answer}")];
-                self.grammar.run(&words, self.session, self.out)?;
+                self.grammar
+                    .run(&words, self.session, self.input, self.out)?;
             }
         }
         Ok(())

@@ -10,6 +10,7 @@ pub mod complete;
 pub mod hint;
 pub mod input;
 mod look_up;
+pub mod plugs;
 pub mod questions;
 pub mod recorded;
 pub mod script;
@@ -20,6 +21,7 @@ pub mod vocabulary;
 mod walk;
 
 use crate::answer::Answer;
+use crate::problem::Problem;
 use crate::session::Session;
 pub use bench::{Grammar, headline};
 use input::Terminal;
@@ -36,7 +38,15 @@ pub fn talk(session: &mut Session, grammar: &dyn Grammar, out: &mut dyn Write) -
     }
     let mut words = grammar.words();
     words.extend(bench::own_words());
-    let colour = std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty());
-    let mut terminal = Terminal::new(Vocabulary::of(session, words), colour)?;
+    let mut terminal = terminal(session, words)?;
     bench::Bench::new(session, grammar, &mut terminal, out).run()
+}
+
+/// The line editor on the terminal, with hints unless colour is unwanted.
+///
+/// # Errors
+/// The terminal cannot be used.
+pub fn terminal(session: &Session, words: Vec<vocabulary::Word>) -> Result<Terminal, Problem> {
+    let colour = std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty());
+    Terminal::new(Vocabulary::of(session, words), colour)
 }

@@ -2,6 +2,7 @@
 //! colour, until one fails.
 
 use super::bench::Grammar;
+use super::input::{Input, Lines, Typed, Wanted};
 use super::split::split;
 use crate::answer::{Answer, Ending};
 use crate::problem::{Problem, Problems};
@@ -19,22 +20,17 @@ pub fn run(
     out: &mut dyn Write,
 ) -> Answer {
     let known: Vec<String> = grammar.words().into_iter().map(|w| w.name).collect();
-    let mut number = 0;
+    let mut lines = Lines::new(input);
     loop {
-        number += 1;
-        let mut line = String::new();
-        match input.read_line(&mut line) {
-            Ok(0) => return Ok(()),
-            Ok(_) => {}
-            Err(e) => {
-                return Err(failed(
-                    number,
-                    "",
-                    vec![Problem::new(format!("it cannot be read: {e}"))],
-                ));
-            }
-        }
-        let line = line.trim().trim_start_matches('\u{feff}');
+        let wanted = Wanted::Word {
+            offered: String::new(),
+        };
+        let line = match lines.line("", wanted) {
+            Ok(Typed::Line(line)) => line,
+            Ok(_) => return Ok(()),
+            Err(problem) => return Err(failed(lines.number, "", vec![problem])),
+        };
+        let (line, number) = (line.as_str(), lines.number);
         let mut words = split(line);
         let Some(first) = words.first() else { continue };
         if first.starts_with('#') {
@@ -46,7 +42,7 @@ pub fn run(
         if !known.contains(first) && line.contains('=') {
             words.insert(0, "record".into());
         }
-        match grammar.run(&words, session, out) {
+        match grammar.run(&words, session, &mut lines, out) {
             Ok(()) => {}
             Err(Ending::PipeClosed) => return Err(Ending::PipeClosed),
             Err(Ending::Wrong(problems) | Ending::Failed(problems)) => {

@@ -2,12 +2,15 @@
 
 use super::bench::Bench;
 use super::input::{Typed, Wanted};
+use super::plugs::Asking;
 use super::questions::{self, Question, Reply};
 use crate::answer::{Answer, Ending};
 use crate::diagnose::next::TestOption;
 use crate::engine::Place;
 use crate::job::file::Act;
+use crate::plug::Chart;
 use crate::problem::Problem;
+use crate::rules::file::{Scope, Test};
 use crate::show::{self, FAINT, STRONG, styled};
 use crate::words::nearest;
 
@@ -57,15 +60,25 @@ fn take(bench: &mut Bench, id: &str, wanted: Option<&[(String, Place)]>) -> Answ
     let in_place = &session.store.job.set_up;
     let sheet = show::sheet::page(&test, &session.rules, in_place, show::width());
     writeln!(bench.out, "{sheet}")?;
-    let usual = ["skip", "stop"].map(String::from).to_vec();
-    match bench.input.line(
-        "Enter when ready, `skip` for another test, `stop` to leave it> ",
-        Wanted::Answer { usual },
-    )? {
-        Typed::Line(line) if line.trim().is_empty() => {}
-        Typed::Line(line) if line.trim() == "skip" => return bench.decline(),
-        _ => return Ok(()),
+    let plugs = plugs_of(bench, &test, wanted);
+    let mut usual = ["skip", "stop"].map(String::from).to_vec();
+    let mut prompt = "Enter when ready, `skip` for another test, `stop` to leave it> ";
+    if !plugs.is_empty() {
+        let way =
+            "Enter goes plug by plug through their looks, `names` through the conditions by name.";
+        writeln!(bench.out, "{}", show::wrapped(way, show::width(), 0))?;
+        usual.insert(0, "names".into());
+        prompt = "Enter, `names`, `skip` for another test, `stop` to leave it> ";
     }
+    let by_looks = match bench.input.line(prompt, Wanted::Answer { usual })? {
+        Typed::Line(line) => match line.trim() {
+            "" => !plugs.is_empty(),
+            "names" if !plugs.is_empty() => false,
+            "skip" => return bench.decline(),
+            _ => return Ok(()),
+        },
+        _ => return Ok(()),
+    };
     let missing: Vec<String> = (test.set_up.iter())
         .filter(|id| !bench.session.store.job.set_up.contains(*id))
         .cloned()
@@ -73,11 +86,41 @@ fn take(bench: &mut Bench, id: &str, wanted: Option<&[(String, Place)]>) -> Answ
     if !missing.is_empty() {
         bench.session.stand(&missing)?;
     }
+    if by_looks {
+        let act = Act {
+            test: Some(id.into()),
+            ..Act::now()
+        };
+        Asking::new(bench.session, bench.input, bench.out, act).each(&plugs)?;
+        bench.refresh(true)?;
+        return if bench.waits() { Ok(()) } else { bench.offer() };
+    }
     let questions = questions::of_test(&bench.session.rules, &bench.session.engine, &test, wanted);
     if ask(bench, &questions, Some(id))? && !bench.waits() {
         bench.offer()?;
     }
     Ok(())
+}
+
+/// The plugs that a test would read by their looks: none when it yields anything
+/// but conditions of the chart.
+fn plugs_of(bench: &Bench, test: &Test, wanted: Option<&[(String, Place)]>) -> Vec<Place> {
+    let (rules, engine) = (&bench.session.rules, &bench.session.engine);
+    let Some(chart) = Chart::of(rules, engine) else {
+        return vec![];
+    };
+    let is_of_chart = |id: &String| {
+        let conditions = &mut chart.conditions.iter();
+        conditions.any(|c| c.it.finding.as_ref() == Some(id))
+    };
+    if !test.yields.iter().all(is_of_chart) {
+        return vec![];
+    }
+    let mut places = engine.places(Scope::Plug);
+    if let Some(wanted) = wanted {
+        places.retain(|place| wanted.iter().any(|(_, at)| at == place));
+    }
+    places
 }
 
 /// Asks questions one after the other and writes each answer down; whether the

@@ -13,9 +13,12 @@ pub mod json;
 pub mod moved;
 pub mod next;
 pub mod plug;
+pub mod plug_cells;
 mod plug_deposits;
+pub mod plug_drawn;
 pub mod plug_page;
 pub mod plug_svg;
+mod plug_whole;
 pub mod rank;
 pub mod record;
 pub mod report;
@@ -121,6 +124,12 @@ pub fn wrapped(text: &str, width: usize, indent: usize) -> String {
         text,
         textwrap::Options::new(width).subsequent_indent(&margin),
     )
+}
+
+/// Whether the terminal says that it shows every colour.
+pub fn true_colour() -> bool {
+    let says = std::env::var("COLORTERM").unwrap_or_default();
+    matches!(says.as_str(), "truecolor" | "24bit")
 }
 
 /// Columns of the terminal, 60 to 120; 80 when there is none.

@@ -1,10 +1,13 @@
 //! Spark plugs in words: what one plug matches, and all of them side by side.
 
+use super::plug_cells;
+use super::plug_drawn::Drawn;
 use super::table::{figures, table, words};
 use super::{FAINT, STRONG, bar, percent, styled, wrapped};
 use crate::engine::Place;
 use crate::plug::{CALLED, Chart, Matched};
-use crate::words::listed;
+use crate::rules::chart::Look;
+use crate::words::{listed, lower, wrap};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
@@ -13,13 +16,11 @@ const WORTH_A_LINE: f64 = 0.05;
 
 /// What one plug matches: the conditions by probability, what the first one
 /// means, what it is mistaken for, what it hides.
-pub fn matches(place: Place, matched: &Matched, width: usize) -> String {
+pub fn matches(place: Place, matched: &Matched, width: usize, true_colour: bool) -> String {
     let chart = matched.chart;
     let (each, none) = matched.probabilities();
-    let mut lines = vec![styled(
-        STRONG,
-        format!("{}: {}", place.after("Plug"), matched.looks.words(chart)),
-    )];
+    let head = format!("{}: {}", place.after("Plug"), matched.looks.words(chart));
+    let mut lines = vec![styled(STRONG, wrapped(&head, width, 2))];
     let mut rows: Vec<(f64, String)> = (matched.ranked().into_iter())
         .filter(|&c| each[c] >= CALLED || (each[c] >= WORTH_A_LINE && matched.raised(c)))
         .map(|c| (each[c], chart.conditions[c].it.title.clone()))
@@ -66,7 +67,33 @@ pub fn matches(place: Place, matched: &Matched, width: usize) -> String {
         let line = format!("Hidden, so it cannot be told: {}.", listed(&masked, "and"));
         lines.push(wrapped(&styled(FAINT, line), width, 2));
     }
+    lines.push(seen_and_called(matched, width, true_colour));
     lines.join("\n")
+}
+
+/// What a plug matches so far, in a line: "Wet with oil 94 %, Dry carbon 15 %".
+pub fn in_a_line(matched: &Matched) -> String {
+    let chart = matched.chart;
+    let (each, none) = matched.probabilities();
+    let mut rows: Vec<(f64, &str)> = (each.iter().zip(&chart.conditions))
+        .map(|(p, c)| (*p, c.it.title.as_str()))
+        .collect();
+    rows.insert(0, (none, &chart.sound.it.title));
+    rows.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let shown: Vec<String> = (rows.iter().take(3))
+        .filter(|(p, _)| *p >= WORTH_A_LINE)
+        .map(|(p, title)| format!("{title} {}", percent(*p)))
+        .collect();
+    shown.join(", ")
+}
+
+/// The values of a look, numbered, each with what it is also called.
+pub fn values(look: &Look) -> String {
+    let lines = (1..).zip(&look.values).map(|(number, value)| {
+        let title = &value.title;
+        format!("{number:4}  {title}")
+    });
+    lines.collect::<Vec<_>>().join("\n")
 }
 
 /// How to tell the first condition from the next one that it is mistaken for.
@@ -86,6 +113,23 @@ fn look_alike(matched: &Matched, each: &[f64]) -> Option<String> {
     ))
 }
 
+/// What a plug is taken to be, with its probability.
+fn verdict(matched: &Matched) -> (String, String) {
+    let chart = matched.chart;
+    let (each, none) = matched.probabilities();
+    match matched.called().as_slice() {
+        [] if none >= 0.5 => (chart.sound.it.title.clone(), percent(none)),
+        [] => ("Not clear".to_string(), String::new()),
+        called => {
+            let titles: Vec<&str> = (called.iter())
+                .map(|c| chart.conditions[*c].it.title.as_str())
+                .collect();
+            let shares: Vec<String> = called.iter().map(|c| percent(each[*c])).collect();
+            (titles.join(" + "), shares.join(" + "))
+        }
+    }
+}
+
 /// Every plug of the engine in one table.
 pub fn side(places: &[Place], plugs: &BTreeMap<Place, Matched>, width: usize) -> String {
     let room = width.saturating_sub(50).max(20);
@@ -96,19 +140,7 @@ pub fn side(places: &[Place], plugs: &BTreeMap<Place, Matched>, width: usize) ->
                 return vec![place.to_string(), not, String::new(), String::new()];
             };
             let chart = matched.chart;
-            let (each, none) = matched.probabilities();
-            let called = matched.called();
-            let (title, p) = match called.as_slice() {
-                [] if none >= 0.5 => (chart.sound.it.title.clone(), percent(none)),
-                [] => ("Not clear".to_string(), String::new()),
-                called => {
-                    let titles: Vec<&str> = (called.iter())
-                        .map(|c| chart.conditions[*c].it.title.as_str())
-                        .collect();
-                    let shares: Vec<String> = called.iter().map(|c| percent(each[*c])).collect();
-                    (titles.join(" + "), shares.join(" + "))
-                }
-            };
+            let (title, p) = verdict(matched);
             let masked: Vec<String> = (matched.masked().iter())
                 .map(|c| chart.conditions[*c].it.title.to_lowercase())
                 .collect();
@@ -124,8 +156,63 @@ pub fn side(places: &[Place], plugs: &BTreeMap<Place, Matched>, width: usize) ->
     table(&columns, rows, width)
 }
 
+/// Texts of equal height beside one another, as many as fit, with a caption under
+/// each.
+fn beside(drawings: Vec<(Vec<String>, String)>, width: usize) -> String {
+    const GAP: usize = 3;
+    let each = plug_cells::COLUMNS + GAP;
+    let mut lines = vec![];
+    for row in drawings.chunks((width / each).max(1)) {
+        for line in 0..plug_cells::LINES {
+            let cells = row.iter().filter_map(|(drawing, _)| drawing.get(line));
+            let cells: Vec<&str> = cells.map(String::as_str).collect();
+            lines.push(cells.join(&" ".repeat(GAP)).trim_end().to_string());
+        }
+        let captions = row
+            .iter()
+            .map(|(_, caption)| wrap(caption, plug_cells::COLUMNS));
+        let captions: Vec<Vec<String>> = captions.collect();
+        let most = captions.iter().map(Vec::len).max().unwrap_or(0);
+        for line in 0..most {
+            let cells = captions.iter().map(|caption| {
+                let text = caption.get(line).map_or("", String::as_str);
+                format!("{text:each$}")
+            });
+            lines.push(cells.collect::<String>().trim_end().to_string());
+        }
+        lines.push(String::new());
+    }
+    lines.join("\n").trim_end().to_string()
+}
+
+/// Every plug that was read, drawn as it was seen, its place and match beneath.
+pub fn drawn(plugs: &BTreeMap<Place, Matched>, width: usize, true_colour: bool) -> String {
+    let drawings = plugs.iter().map(|(place, matched)| {
+        let drawn = Drawn::of_looks(matched.chart, &matched.looks);
+        let (title, _) = verdict(matched);
+        let cells = plug_cells::cells(&drawn, true_colour);
+        (cells, format!("{place}: {}", lower(&title)))
+    });
+    beside(drawings.collect(), width)
+}
+
+/// The plug as it was seen, and beside it each condition that is called.
+fn seen_and_called(matched: &Matched, width: usize, true_colour: bool) -> String {
+    let chart = matched.chart;
+    let seen = Drawn::of_looks(chart, &matched.looks);
+    let called = matched.called();
+    let called = called.iter().map(|c| &chart.conditions[*c]);
+    let mut drawings = vec![(plug_cells::cells(&seen, true_colour), "as seen".to_string())];
+    drawings.extend(called.map(|known| {
+        let drawn = Drawn::of_condition(chart, known);
+        let caption = format!("chart: {}", lower(&known.it.title));
+        (plug_cells::cells(&drawn, true_colour), caption)
+    }));
+    beside(drawings, width)
+}
+
 /// The words of the chart.
-pub fn list(chart: &Chart, width: usize) -> String {
+pub fn list(chart: &Chart, width: usize, true_colour: bool) -> String {
     let mut lines = vec![styled(STRONG, "Looks")];
     for look in &chart.looks {
         lines.push(wrapped(&format!("{}  {}", look.look, look.ask), width, 4));
@@ -141,14 +228,21 @@ pub fn list(chart: &Chart, width: usize) -> String {
     }
     lines.push(String::new());
     lines.push(styled(STRONG, "Conditions"));
-    let known = chart.conditions.iter().map(|c| c.it);
-    for it in known.chain([chart.sound.it]) {
+    let all = || std::iter::once(&chart.sound).chain(&chart.conditions);
+    for it in all().map(|known| known.it) {
         lines.push(wrapped(
             &format!("{}  {}: {}", it.condition, it.title, it.says),
             width,
             4,
         ));
     }
+    let drawings = all().map(|known| {
+        let drawn = Drawn::of_condition(chart, known);
+        let caption = known.it.condition.clone();
+        (plug_cells::cells(&drawn, true_colour), caption)
+    });
+    lines.push(String::new());
+    lines.push(beside(drawings.collect(), width));
     lines.join("\n")
 }
 

@@ -2,22 +2,24 @@
 //! drawing, looks, meaning and look-alikes; a job's own plugs before them.
 
 use super::percent;
+use super::plug_drawn::Drawn;
 use super::plug_svg::svg;
 use crate::engine::Place;
 use crate::plug::{Chart, Known, Matched};
 use crate::rules::Rules;
 use std::collections::BTreeMap;
 
-const STYLE: &str = "body{font:16px/1.45 system-ui,sans-serif;margin:1.5rem auto;max-width:72rem;padding:0 1rem;color:#1c1c1a;background:#fbfaf7}h1{font-size:1.6rem}h2{font-size:1.15rem;margin:.2rem 0}.chart{display:grid;grid-template-columns:repeat(auto-fill,minmax(20rem,1fr));gap:1rem}article{border:1px solid #c9c4b8;border-radius:.5rem;padding:.8rem;background:#fff;break-inside:avoid}svg{width:9rem;float:right;margin:0 0 .5rem .8rem;background:#e9ecef;border-radius:.4rem}p{margin:.35rem 0}.small{font-size:.85rem;color:#57534a}b{font-weight:600}@media(prefers-color-scheme:dark){body{color:#eceae4;background:#1b1b1a}article{background:#262624;border-color:#4b4942}svg{background:#c3c8cd}.small{color:#b9b4a7}}";
+const STYLE: &str = "body{font:16px/1.45 system-ui,sans-serif;margin:1.5rem auto;max-width:76rem;padding:0 1rem;color:#1c1c1a;background:#fbfaf7}h1{font-size:1.6rem}h2{font-size:1.3rem;margin:1.6rem 0 .4rem}h3{font-size:1.1rem;margin:.5rem 0 .2rem}.chart{display:grid;grid-template-columns:repeat(auto-fill,minmax(17rem,1fr));gap:1rem}article{border:1px solid #c9c4b8;border-radius:.5rem;padding:.8rem;background:#fff;break-inside:avoid}svg{width:100%;max-height:15rem;background:#dfe3e6;border-radius:.4rem}.pair{display:grid;grid-template-columns:1fr 1fr;gap:.5rem}figure{margin:0}figcaption,.small{font-size:.85rem;color:#57534a}p{margin:.35rem 0}b{font-weight:600}@media(prefers-color-scheme:dark){body{color:#eceae4;background:#1b1b1a}article{background:#262624;border-color:#4b4942}svg{background:#c3c8cd}figcaption,.small{color:#b9b4a7}}@media print{body{background:#fff;color:#000}}";
 
-/// The page; `name` is the job's engine, and `plugs` are those read so far.
+/// The page; `name` is the job's engine or the kind of engine, and `plugs` are
+/// those read so far.
 pub fn page(rules: &Rules, name: &str, chart: &Chart, plugs: &BTreeMap<Place, Matched>) -> String {
     let mut s = format!(
         "<!DOCTYPE html><html lang=\"en\"><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width\"><title>Spark plugs: {0}</title><style>{STYLE}</style><h1>Spark plugs: {0}</h1>",
         plain(name)
     );
     if !plugs.is_empty() {
-        s += "<h2>This engine's plugs</h2><div class=\"chart\">";
+        s += "<h2>This engine's plugs</h2><p>Left as it was seen - what was not said is drawn as on a sound plug; right what it matches best.</p><div class=\"chart\">";
         for (place, matched) in plugs {
             s += &own(*place, matched);
         }
@@ -30,6 +32,7 @@ pub fn page(rules: &Rules, name: &str, chart: &Chart, plugs: &BTreeMap<Place, Ma
     s + "</div></html>\n"
 }
 
+/// A plug of the job as it was seen, beside the condition that it matches best.
 fn own(place: Place, matched: &Matched) -> String {
     let chart = matched.chart;
     let (each, none) = matched.probabilities();
@@ -43,9 +46,13 @@ fn own(place: Place, matched: &Matched) -> String {
     if lines.is_empty() {
         lines.push(format!("{} {}", chart.sound.it.title, percent(none)));
     }
+    let seen = Drawn::of_looks(chart, &matched.looks);
+    let like = Drawn::of_condition(chart, first);
     format!(
-        "<article>{}<h2>{}</h2><p><b>Seen:</b> {}</p><p><b>Matches:</b> {}</p><p>{}</p></article>",
-        svg(chart, first),
+        "<article><div class=\"pair\"><figure>{}<figcaption>As seen</figcaption></figure><figure>{}<figcaption>{}</figcaption></figure></div><h3>{}</h3><p><b>Seen:</b> {}</p><p><b>Matches:</b> {}</p><p>{}</p></article>",
+        svg(&seen, &format!("own-{place}")),
+        svg(&like, &format!("like-{place}")),
+        plain(&first.it.title),
         plain(&place.after("Plug")),
         plain(&matched.looks.words(chart)),
         plain(&lines.join("; ")),
@@ -56,8 +63,8 @@ fn own(place: Place, matched: &Matched) -> String {
 fn card(rules: &Rules, chart: &Chart, known: &Known) -> String {
     let it = known.it;
     let mut s = format!(
-        "<article>{}<h2>{}</h2><p>{}</p>",
-        svg(chart, known),
+        "<article>{}<h3>{}</h3><p>{}</p>",
+        svg(&Drawn::of_condition(chart, known), &it.condition),
         plain(&it.title),
         plain(known.here.unwrap_or(&it.says))
     );

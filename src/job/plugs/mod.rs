@@ -1,6 +1,8 @@
 //! The spark plugs of a job: the looks recorded, matched with the chart, and
 //! what they tell of the chart's findings.
 
+mod typed;
+
 use super::Job;
 use super::evidence::Warning;
 use super::meaning::{Meaning, Reader};
@@ -8,6 +10,8 @@ use crate::engine::{Engine, Place};
 use crate::plug::{Chart, Looks, Matched};
 use crate::rules::Rules;
 use std::collections::BTreeMap;
+
+pub use typed::{is_not_seen, names, normal, said};
 
 /// The looks that stand, by plug.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -62,6 +66,19 @@ pub fn seen(rules: &Rules, engine: &Engine, job: &Job, chart: &Chart) -> BTreeMa
         }
     }
     seen
+}
+
+/// Every plug whose looks are known and possible, matched with the chart.
+pub fn matched<'c, 'r>(
+    rules: &'r Rules,
+    engine: &Engine,
+    job: &Job,
+    chart: &'c Chart<'r>,
+) -> BTreeMap<Place, Matched<'c, 'r>> {
+    (seen(rules, engine, job, chart).into_iter())
+        .map(|(place, seen)| (place, Matched::of(rules, chart, seen.looks)))
+        .filter(|(_, matched)| matched.is_possible())
+        .collect()
 }
 
 /// What the looks of every plug tell, and what is odd about them.

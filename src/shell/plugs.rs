@@ -198,11 +198,12 @@ impl<'a> Asking<'a> {
                     self.so_far(&form)?;
                 }
                 Ok(Reply::Same) => match same {
-                    Some(looks) => {
+                    Some(looks) if !looks.seen.is_empty() => {
                         let typed = looks.typed(&chart(self.session)?);
                         self.record(vec![plug(&at, &typed)])?;
                         return Ok(After::Plug);
                     }
+                    Some(_) => writeln!(self.out, "Nothing is known of the plug before.")?,
                     None => writeln!(self.out, "There is no plug before this one.")?,
                 },
                 Ok(Reply::Normal) => {

@@ -50,6 +50,12 @@ fn strap(grid: &mut Grid, d: &Drawn) {
             grid.text(6, 3, "_", Stuff::Metal);
             return;
         }
+        "missing" => {
+            grid.text(6, 3, "[]", Stuff::Metal);
+            grid.text(11, 5, "/^", Stuff::Metal);
+            grid.text(11, 6, "||", Stuff::Metal);
+            return;
+        }
         "struck" => {
             grid.text(4, 0, " \\|/", Stuff::Air);
             grid.text(4, 1, "__*___", Stuff::Metal);

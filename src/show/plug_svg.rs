@@ -177,7 +177,7 @@ fn centre(s: &mut String, d: &Drawn, id: &str) {
         s,
         r##"<path d="{shape}" fill="{fill}" stroke="#26241f" stroke-width="2"/>"##
     );
-    if d.is("electrodes", "square") || d.is("electrodes", "struck") {
+    if ["square", "struck", "missing"].contains(&d.value("electrodes")) {
         draw!(
             s,
             r##"<ellipse cx="190" cy="71" rx="11" ry="3.5" fill="url(#{id}-m)" stroke="#26241f" stroke-width="2"/>"##
@@ -198,6 +198,8 @@ fn strap(s: &mut String, d: &Drawn, id: &str) {
         }
         "melted" => "M246 186V120Q240 104 232 106Q218 104 220 88Q224 74 242 80Q258 86 262 108V186Z",
         "struck" => "M246 186V104L232 86L206 76L170 74L164 64L180 60L214 58L246 70L264 98L262 186Z",
+        // a stump with the edge of a break, and the piece gone
+        "missing" => "M246 186V128L252 118L255 126L259 112L262 122V186Z",
         _ if wide => "M246 186V54Q246 42 232 42H168V27H236Q262 27 262 54V186Z",
         _ => "M246 186V68Q246 57 232 57H168V42H236Q262 42 262 68V186Z",
     };
@@ -210,6 +212,10 @@ fn strap(s: &mut String, d: &Drawn, id: &str) {
         "struck" => draw!(
             s,
             r##"<path d="M174 64L190 68M196 62L214 70M222 66L238 80" stroke="#fff" stroke-width="4"/><path d="M172 66L180 62M184 71L206 73" stroke="#26241f" stroke-width="1.5"/><path d="M196 20L190 44M182 22L184 42M212 22L200 44M184 46L190 56L200 47" fill="none" stroke="#a3261f" stroke-width="3"/>"##
+        ),
+        "missing" => draw!(
+            s,
+            r##"<path d="M246 124V68Q246 57 232 57H168V42H236Q262 42 262 68V110" fill="none" stroke="#a3261f" stroke-width="2" stroke-dasharray="6 5"/>"##
         ),
         "melted" => draw!(
             s,
@@ -231,7 +237,7 @@ fn gap(s: &mut String, d: &Drawn) {
             s,
             r##"<path d="M174 70L170 60L180 52L196 53L210 56L208 68L200 76L184 77Z" fill="{deposit}" stroke="#15110e" stroke-width="2.5"/><path d="M180 62L192 58L202 64M186 70L198 68" fill="none" stroke="#cdbfae" stroke-width="2"/>"##
         ),
-        "wide" if !d.is("electrodes", "melted") => draw!(
+        "wide" if !d.is("electrodes", "melted") && !d.is("electrodes", "missing") => draw!(
             s,
             r##"<path d="M152 46V78M147 52L152 44L157 52M147 72L152 80L157 72M144 43H164M144 81H176" fill="none" stroke="#a3261f" stroke-width="2"/>"##
         ),

@@ -78,6 +78,8 @@ pub struct FamilyCover {
     pub tests: usize,
     /// Causes that it can have and nothing that can be tested on it shows.
     pub blind: Vec<String>,
+    /// The cause that shows the most findings of it, and how many: one that shows everything tells nothing.
+    pub broadest: Option<(String, usize)>,
 }
 
 /// Two causes that look alike.
@@ -222,13 +224,12 @@ impl<'r> Bench<'r> {
     }
 
     fn cover(&self) -> FamilyCover {
-        let seen = |cause: &Cause| {
-            cause.shows.iter().any(|(finding, link)| {
-                self.findings.contains_key(finding.as_str())
-                    && self.rules.applies(&self.traits, &link.on, &[])
-            })
-        };
-        let blind = (self.causes.iter()).filter(|(_, c)| c.sort != CauseSort::Root && !seen(c));
+        let seen: Vec<(&str, CauseSort, usize)> = (self.causes.iter())
+            .map(|(id, cause)| (*id, cause.sort, self.shown(cause).len()))
+            .collect();
+        let blind = (seen.iter()).filter(|(_, sort, n)| *sort != CauseSort::Root && *n == 0);
+        // the first by id of those that show the most
+        let broadest = seen.iter().rev().max_by_key(|(_, _, n)| *n);
         FamilyCover {
             family: self.family.into(),
             title: (self.rules.families.get(self.family))
@@ -236,7 +237,8 @@ impl<'r> Bench<'r> {
             causes: self.causes.len(),
             findings: self.all_findings,
             tests: self.tests,
-            blind: blind.map(|(id, _)| id.to_string()).collect(),
+            blind: blind.map(|(id, ..)| id.to_string()).collect(),
+            broadest: broadest.map(|(id, _, n)| (id.to_string(), *n)),
         }
     }
 

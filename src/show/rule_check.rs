@@ -3,12 +3,13 @@
 use super::table::{Column, figures, table, words};
 use super::{ALARM, STRONG, percent, styled, wrapped};
 use crate::problem::{Problem, Severity};
-use crate::rules::coverage::{Alike, Coverage};
+use crate::rules::coverage::{Alike, Coverage, FamilyCover};
 use crate::rules::file::Footing;
 use crate::rules::lookup::Named;
 use crate::rules::{Kind, Rules};
 use crate::words::{count, listed};
 use serde_json::{Value, json};
+use std::cmp::Ordering::Equal;
 
 /// How many look-alikes are listed.
 const MOST_PAIRS: usize = 20;
@@ -116,7 +117,26 @@ impl Check<'_> {
             );
             text = format!("{text}\n{}", wrapped(&line, width, 2));
         }
+        if let Some(line) = self.broadest() {
+            text = format!("{text}\n{}", wrapped(&line, width, 2));
+        }
         text
+    }
+
+    /// The cause that shows the greatest share of what an engine can show.
+    fn broadest(&self) -> Option<String> {
+        let share = |f: &FamilyCover| f.broadest.as_ref().map(|b| b.1 as f64 / f.findings as f64);
+        let families = self.coverage.families.iter();
+        let family = families.max_by(|a, b| share(a).partial_cmp(&share(b)).unwrap_or(Equal))?;
+        let (cause, _) = family.broadest.as_ref()?;
+        let title = self
+            .titles(Kind::Cause, std::slice::from_ref(cause))
+            .concat();
+        let share = percent(share(family).filter(|share| share.is_finite())?);
+        Some(format!(
+            "The broadest cause shows {share} of all findings: {title}, on {}.",
+            family.title
+        ))
     }
 
     fn titles(&self, kind: Kind, ids: &[String]) -> Vec<String> {
@@ -226,6 +246,7 @@ impl Check<'_> {
             "families": c.families.iter().map(|f| json!({
                 "id": f.family, "title": f.title, "causes": f.causes, "findings": f.findings,
                 "tests": f.tests, "blind": f.blind,
+                "broadest": f.broadest.as_ref().map(|(cause, shown)| json!({"cause": cause, "findings": shown})),
             })).collect::<Vec<_>>(),
             "numbers": {
                 "published": c.footing.get(&Footing::Published).copied().unwrap_or(0),

@@ -2,8 +2,8 @@
 //! test yields, causes that no repair mends, sources that nobody cites.
 
 use super::{Checker, to};
-use crate::rules::file::{Basis, CauseSort, Family, Test};
-use crate::rules::{Entry, Kind};
+use crate::rules::Kind;
+use crate::rules::file::{Basis, CauseSort, Test};
 use crate::words;
 use std::collections::BTreeSet;
 
@@ -71,9 +71,8 @@ impl Checker<'_> {
         if self.any_broken(Kind::Test) {
             return;
         }
-        let traits = |family: &Entry<Family>| family.traits.iter().cloned().collect();
         let families: Vec<(&str, BTreeSet<String>)> = (rules.families.iter())
-            .map(|(id, family)| (id.as_str(), rules.with_groups(&traits(family))))
+            .map(|(id, family)| (id.as_str(), family.traits.iter().cloned().collect()))
             .collect();
         for (id, finding) in &rules.findings {
             let tests: Vec<&Test> = (rules.yielded_by(id).into_iter())

@@ -9,7 +9,7 @@ use std::fmt;
 /// A place in a text file; lines and columns count from 1.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Spot {
-    /// The file as the user would name it, for example `rules/causes/rings.yaml`.
+    /// The file as the user would name it, for example `rules/causes/oil-rings.yaml`.
     pub file: String,
     /// Line, from 1; 0 when the file as a whole is meant.
     pub line: usize,

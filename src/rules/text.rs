@@ -11,7 +11,7 @@ pub const LARGEST: usize = 4_000_000;
 /// A rule file: its name as the user would write it, and its text.
 #[derive(Debug, Clone, Default)]
 pub struct Text {
-    /// For example `rules/causes/rings-and-bores.yaml`.
+    /// For example `rules/causes/oil-rings.yaml`.
     pub name: String,
     /// The whole text, without a byte-order mark.
     pub text: Cow<'static, str>,

@@ -104,6 +104,12 @@ impl Checker<'_> {
         }
         for (i, line) in lines.iter().enumerate() {
             self.sentence(who, to![list, i], line);
+            // `[Keep clear of belts, fan and blade.]` is two entries in YAML
+            if list != "consumables" && line.starts_with(char::is_lowercase) {
+                let what = format!("`{line}` begins small, as if a comma had cut a sentence");
+                let hint = "put a sentence with a comma in quotes".to_string();
+                self.warn(who, to![list, i], what, Some(hint));
+            }
         }
     }
 }

@@ -1,0 +1,73 @@
+//! Every test says what can hurt in it: a running engine its exhaust gas, air
+//! under pressure the crank that it turns, a cooling system its heat and
+//! pressure, open plug and injector holes what comes out of them, an aircraft
+//! its propeller.
+
+use sootsayer::rules::file::Test;
+use sootsayer::rules::load;
+
+/// What a test has, and the words of which its cautions must use one.
+fn wanted(test: &Test) -> Vec<(&'static str, &'static [&'static str])> {
+    let set_up = |id: &str| test.set_up.iter().any(|s| s == id);
+    let with = |id: &str| test.equipment.iter().any(|e| e == id);
+    let mut wanted: Vec<(&str, &[&str])> = Vec::new();
+    if set_up("engine-running-warm") {
+        let gas: &[&str] = &[
+            "carbon monoxide",
+            "exhaust gas",
+            "in the open",
+            "outdoors",
+            "road",
+            "drive",
+            "into wind",
+        ];
+        wanted.push(("runs", gas));
+    }
+    if with("compressed-air") {
+        wanted.push(("air under pressure", &["crank", "eye protection"]));
+    }
+    if set_up("coolant-cap-off") || with("cooling-pressure-tester") {
+        let hot: &[&str] = &["cold", "cap's pressure", "test pressure", "psi"];
+        wanted.push(("coolant under heat or pressure", hot));
+    }
+    if set_up("plugs-out") {
+        wanted.push((
+            "open plug holes",
+            &["ignition", "earth", "disabled", "volts"],
+        ));
+    }
+    if set_up("injectors-out") {
+        wanted.push(("open injector holes", &["fuel", "spray"]));
+    }
+    if test.on.iter().any(|on| on == "aircraft") {
+        wanted.push(("aircraft", &["propeller", "licensed engineer", "magneto"]));
+    }
+    wanted
+}
+
+#[test]
+fn every_test_names_what_can_hurt_in_it() {
+    let (rules, _) = load(None);
+    let (mut silent, mut asked) = (Vec::new(), 0);
+    for (id, test) in &rules.tests {
+        let said = test.cautions.join(" ").to_lowercase();
+        for (what, words) in wanted(test) {
+            asked += 1;
+            if !words.iter().any(|word| said.contains(word)) {
+                silent.push(format!("{id} ({what}): {said}"));
+            }
+        }
+    }
+    assert!(asked > 70, "{asked}");
+    assert!(silent.is_empty(), "{}", silent.join("\n"));
+}
+
+/// What is said above the ranking is said as "do not run it": kept for what
+/// ruins the engine or hurts someone, not for a weep.
+#[test]
+fn a_leak_outside_is_no_danger_by_itself() {
+    let (rules, _) = load(None);
+    assert_eq!(rules.causes["oil-leak-external"].danger, None);
+    let said = rules.tests["walk-round-oil"].cautions.join(" ");
+    assert!(said.contains("fire"), "{said}");
+}

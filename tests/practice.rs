@@ -132,7 +132,7 @@ fn solved_cases_are_ranked_well() {
     let floors = Floors {
         first: 0.8,
         three: 0.85,
-        log: -1.2,
+        log: -1.15,
     };
     judge("tests/practice/cases.yaml", &floors);
 }
@@ -142,8 +142,8 @@ fn solved_cases_are_ranked_well() {
 fn more_solved_cases_are_ranked_well() {
     let floors = Floors {
         first: 0.72,
-        three: 0.85,
-        log: -1.5,
+        three: 0.9,
+        log: -1.45,
     };
     judge("tests/practice/more_cases.yaml", &floors);
 }

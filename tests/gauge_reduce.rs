@@ -336,3 +336,36 @@ fn readings_outside_what_can_be_are_refused() {
     assert!(wrong("oil-use-rate", "-1 qt/1000mi").contains("below 0"));
     assert!(wrong("oil-sample-iron", "1,200").contains("comma"));
 }
+
+/// The same reading is low on one kind of engine and well on another: 55 kPa
+/// (8 psi) hot at idle is above a forklift's 7 psi (TM 10-3930-623-12) and far
+/// under a lorry's 14 to 15 psi; 700 kPa at speed is too much for a small twin
+/// (15 to 50 psi) and within an aircraft engine's 115 psi.
+#[test]
+fn oil_pressure_goes_against_the_bounds_of_the_kind_of_engine() {
+    let likeliest = |family: &str, reading: &str, said: &str, finding: &str| {
+        let scene = Scene::of(family, 4);
+        let raws = scene.raws(&[(reading, 0, said)]);
+        let findings = scene.rules.findings_for(&scene.engine.traits);
+        let (graded, problems) =
+            evidence(findings.iter().map(AsRef::as_ref), &raws, &scene.bench());
+        assert_eq!(problems, vec![]);
+        let it = graded.into_iter().find(|it| it.finding == finding)?;
+        (0..it.likelihood.len()).max_by(|a, b| it.likelihood[*a].total_cmp(&it.likelihood[*b]))
+    };
+    let idle = |family, said| {
+        likeliest(
+            family,
+            "oil-pressure-hot-idle",
+            said,
+            "oil-pressure-low-hot",
+        )
+    };
+    assert_eq!(idle("industrial-petrol", "55 kPa"), Some(0));
+    assert_eq!(idle("car-petrol", "55 kPa"), Some(1));
+    assert_eq!(idle("truck-diesel-turbo", "55 kPa"), Some(1));
+    assert_eq!(idle("aircraft-opposed", "55 kPa"), Some(2));
+    let fast = |family, said| likeliest(family, "oil-pressure-hot-fast", said, "oil-pressure-high");
+    assert_eq!(fast("utility-vee-twin", "700 kPa"), Some(1));
+    assert_eq!(fast("aircraft-opposed", "700 kPa"), Some(0));
+}

@@ -186,10 +186,8 @@ fn measured(
     parts: &mut BTreeMap<(String, Place), Vec<Part>>,
     warnings: &mut Vec<Warning>,
 ) {
-    let findings = (rules.findings.values())
-        .filter(|f| rules.applies(&bench.engine.traits, &f.on, &f.not_on))
-        .map(|f| &f.it);
-    let (graded, problems) = reduce::evidence(findings, raws, bench);
+    let findings = rules.findings_for(&bench.engine.traits);
+    let (graded, problems) = reduce::evidence(findings.iter().map(AsRef::as_ref), raws, bench);
     for it in graded {
         let of = |index: &&usize| raws.iter().find(|raw| raw.index == **index);
         let own: Vec<&Raw> = (it.figure.from.iter())

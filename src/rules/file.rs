@@ -270,6 +270,22 @@ pub struct Measured {
     pub falls: bool,
     /// Where the bounds come from.
     pub basis: Basis,
+    /// Other bounds for engines of a kind.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub instead: Vec<BoundsOn>,
+}
+
+/// Bounds that hold in place of a finding's usual ones on engines of a kind.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BoundsOn {
+    /// Engines with these traits (any within one axis, all across axes); of
+    /// several that apply the one that names most traits.
+    pub on: Vec<String>,
+    /// The bounds, as many as the usual ones and in the same direction.
+    pub bounds: Vec<f64>,
+    /// Where they come from.
+    pub basis: Basis,
 }
 
 impl Measured {

@@ -30,6 +30,7 @@ use file::{
     Access, Axis, Cause, Chance, Equipment, Fact, Family, Finding, Limit, Part, Reading, Repair,
     SetUp, Source, Test,
 };
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Deref;
 
@@ -132,6 +133,30 @@ impl Rules {
             .map(|entry| &entry.it)
             .filter(|limit| self.applies(traits, &limit.on, &limit.not_on))
             .collect()
+    }
+
+    /// The findings of engines with these traits, by id; a measured one with the
+    /// bounds for its kind of engine.
+    pub fn findings_for(&self, traits: &BTreeSet<String>) -> Vec<Cow<'_, Finding>> {
+        (self.findings.values())
+            .filter(|finding| self.applies(traits, &finding.on, &finding.not_on))
+            .map(|finding| self.bounded(&finding.it, traits))
+            .collect()
+    }
+
+    fn bounded<'r>(&self, finding: &'r Finding, traits: &BTreeSet<String>) -> Cow<'r, Finding> {
+        let others = finding.measured.iter().flat_map(|m| &m.instead);
+        let met = others.filter(|other| self.applies(traits, &other.on, &[]));
+        // the first of those that name most traits
+        let Some(other) = met.min_by_key(|other| std::cmp::Reverse(other.on.len())) else {
+            return Cow::Borrowed(finding);
+        };
+        let mut own = finding.clone();
+        if let Some(measured) = &mut own.measured {
+            measured.bounds.clone_from(&other.bounds);
+            measured.basis = other.basis.clone();
+        }
+        Cow::Owned(own)
     }
 
     /// Whether an engine has a trait or one of a group.

@@ -103,6 +103,7 @@ fn example(expected: &str) -> Option<String> {
         "struct Minutes" => "{fixed: 10, each: 2}",
         "struct Range3" => "{low: 1, likely: 2, high: 4}",
         "struct PartUse" => "{part: head-gasket, count: 1}",
+        "struct BoundsOn" => "{on: [aircraft], bounds: [140, 70], basis: judgement}",
         "struct Measured" => "{reading: vacuum, bounds: [50, 40], basis: judgement}",
         "an array of length 2" | "fewer elements in array" => "[0, 100]",
         _ => return None,

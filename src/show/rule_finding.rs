@@ -64,6 +64,13 @@ fn measured(page: &mut Page, finding: &Finding) {
     };
     let text = format!("{reading}, {by}; bounds {} ({basis})", bounds.join(", "));
     page.head("Measured", text);
+    let elsewhere = measured.instead.iter().map(|other| {
+        let bounds: Vec<String> = other.bounds.iter().map(|b| three_figures(*b)).collect();
+        let (on, basis) = (other.on.join(", "), page.basis(&other.basis));
+        format!("on {on}: {} ({basis})", bounds.join(", "))
+    });
+    let elsewhere: Vec<String> = elsewhere.collect();
+    page.lines("Bounds elsewhere", elsewhere);
 }
 
 /// The causes that show it, those that raise the odds most first.

@@ -13,7 +13,6 @@ use crate::gauge::shop::Workbench;
 use crate::measure::units::Unit;
 use crate::measure::{Area, Pressure, Share};
 use crate::rules::Rules;
-use crate::rules::file::Finding;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 
@@ -133,13 +132,10 @@ pub fn figures(rules: &Rules, engine: &Engine, job: &Job, shop: &Workbench) -> V
 
 /// How each reading grades at each place, every finding measured by it looked at.
 fn gradings(rules: &Rules, raws: &[Raw], bench: &Bench) -> BTreeMap<(String, Place), Grading> {
-    let findings: Vec<&Finding> = (rules.findings.values())
-        .filter(|f| rules.applies(&bench.engine.traits, &f.on, &f.not_on))
-        .map(|f| &f.it)
-        .collect();
+    let findings = rules.findings_for(&bench.engine.traits);
     let mut found: BTreeMap<(String, Place), Grading> = BTreeMap::new();
     // What could not be brought to a figure is told with the ranking; here it stays raw.
-    let (graded, _) = evidence(findings.iter().copied(), raws, bench);
+    let (graded, _) = evidence(findings.iter().map(AsRef::as_ref), raws, bench);
     for it in graded {
         let Some(finding) = findings.iter().find(|f| f.finding == it.finding) else {
             continue;

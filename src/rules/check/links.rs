@@ -82,6 +82,11 @@ impl Checker<'_> {
                 let at = to!["measured", "reading"];
                 self.wants(who, at, Kind::Reading, &measured.reading);
                 self.basis(who, to!["measured", "basis"], &measured.basis);
+                for (i, other) in measured.instead.iter().enumerate() {
+                    self.traits(who, to!["measured", "instead", i], &other.on, &[]);
+                    let at = to!["measured", "instead", i, "basis"];
+                    self.basis(who, at, &other.basis);
+                }
                 if let Some(reading) = rules.readings.get(&measured.reading)
                     && reading.scope != finding.scope
                 {

@@ -161,8 +161,26 @@ impl Checker<'_> {
     }
 
     fn bounds(&mut self, who: Who, finding: &Finding, measured: &Measured) {
-        let at = to!["measured", "bounds"];
-        let bounds = &measured.bounds;
+        self.bounds_at(who, finding, measured, &measured.bounds, to!["measured"]);
+        for (i, other) in measured.instead.iter().enumerate() {
+            let at = to!["measured", "instead", i];
+            self.bounds_at(who, finding, measured, &other.bounds, at);
+            if other.bounds.len() > 1 && (other.bounds[0] > other.bounds[1]) != measured.falling() {
+                let what = "these bounds run the other way than the usual ones".to_string();
+                self.refuse(who, at, what, None);
+            }
+        }
+    }
+
+    fn bounds_at(
+        &mut self,
+        who: Who,
+        finding: &Finding,
+        measured: &Measured,
+        bounds: &[f64],
+        map: &[Step],
+    ) {
+        let at = &[map, to!["bounds"]].concat();
         let wanted = finding.grades.len().saturating_sub(1);
         if bounds.len() != wanted {
             let what = format!(
@@ -192,7 +210,7 @@ impl Checker<'_> {
             if measured.by == By::Raw && least < most && !(least..=most).contains(bound) {
                 let what = format!("the bound {bound} is outside what the reading can be");
                 let hint = format!("`{}` is {least} to {most}", measured.reading);
-                self.refuse(who, to!["measured", "bounds", i], what, Some(hint));
+                self.refuse(who, &[at.as_slice(), to![i]].concat(), what, Some(hint));
             }
         }
     }

@@ -123,7 +123,12 @@ impl crate::rules::Rules {
                 .chain(cause.shows.values().map(|l| &l.basis))
         });
         let findings = self.findings.values().flat_map(|finding| {
-            std::iter::once(&finding.sound.basis).chain(finding.measured.iter().map(|m| &m.basis))
+            std::iter::once(&finding.sound.basis).chain(finding.measured.iter().flat_map(
+                |measured| {
+                    std::iter::once(&measured.basis)
+                        .chain(measured.instead.iter().map(|b| &b.basis))
+                },
+            ))
         });
         let repairs = self.repairs.values().flat_map(|repair| {
             std::iter::once(&repair.basis).chain(repair.mends.values().map(|l| &l.basis))

@@ -9,6 +9,7 @@ mod ask;
 pub mod cylinders;
 pub mod estimate;
 pub mod explain;
+pub mod export;
 pub mod figures;
 pub mod find;
 pub mod gauge;
@@ -24,6 +25,7 @@ pub mod rules;
 mod rules_draw;
 pub mod show;
 mod size;
+pub mod solve;
 pub mod talk;
 pub mod test;
 pub mod undo;
@@ -73,6 +75,9 @@ enum Word {
     Gauge(Box<gauge::Gauge>),
     /// Check, list, look up and draw what the program knows
     Rules(rules::Rules),
+    /// Solve any network, to check the engine against others
+    #[command(hide = true)]
+    Solve(solve::Solve),
 }
 
 /// The arguments of a word with the job file before them.
@@ -179,6 +184,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write) -> Ans
         Word::New(it) => it.run(session::known(cli.rules.as_deref())?, out),
         Word::Gauge(it) => it.run(|| session::known(cli.rules.as_deref()), out),
         Word::Rules(it) => it.run(cli.rules.as_deref(), out),
+        Word::Solve(it) => it.run(cli.rules.as_deref(), out),
         Word::Talk(it) => {
             let mut session = Session::open(&it.job, cli.rules.as_deref(), true)?;
             if let Some(shop) = &cli.shop {

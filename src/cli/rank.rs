@@ -7,6 +7,7 @@ use crate::session::Session;
 use crate::show;
 use clap::Args;
 use std::io::Write;
+use std::path::{Path, PathBuf};
 
 /// Arguments of `rank`.
 #[derive(Debug, Args)]
@@ -20,6 +21,10 @@ pub struct Rank {
     /// Seed of the redraws
     #[arg(long, default_value_t = 1, value_name = "SEED")]
     pub seed: u64,
+    /// Write the network with the readings as evidence into a file; `.bif` for
+    /// reading by people, `.uai` for other solvers
+    #[arg(long, value_name = "FILE")]
+    pub export: Option<PathBuf>,
     /// Print JSON
     #[arg(long)]
     pub json: bool,
@@ -34,6 +39,10 @@ impl Rank {
         let (observations, warnings) = session.evidence();
         let unrolled = session.unrolled()?;
         let d = Diagnosis::of(&session.rules, &session.engine, &unrolled, &observations)?;
+        let wrote = match &self.export {
+            Some(file) => export(file, &d)?,
+            None => Vec::new(),
+        };
         let ranking = rank::rank(&d)?;
         let surprises = surprise::surprises(&d)?;
         let warnings: Vec<String> = warnings.into_iter().map(|w| w.says).collect();
@@ -56,9 +65,23 @@ impl Rank {
                 width,
             );
             writeln!(out, "{page}")?;
+            for line in wrote {
+                writeln!(out, "{line}")?;
+            }
         }
         Ok(())
     }
+}
+
+/// Writes the network with what was observed.
+fn export(file: &Path, d: &Diagnosis) -> Result<Vec<String>, crate::problem::Problem> {
+    let tables = show::network_file::tables(d.rules, d.unrolled, d.solved.evidence());
+    let said = d
+        .observations
+        .iter()
+        .map(|o| format!("\nobserved: {}", o.said));
+    let remarks = format!("{}{}", d.engine.name, said.collect::<String>());
+    super::export::write(file, &tables, &remarks)
 }
 
 /// Redraws with a bar on the terminal when the wait can be felt.

@@ -1,5 +1,6 @@
 //! `rules`: check, list and look up what the program knows.
 
+use super::export::Export;
 use super::rules_draw::{Draw, Schema};
 use super::{Answer, Ending, no_such};
 use crate::graph;
@@ -33,6 +34,8 @@ enum RulesWord {
     Draw(Draw),
     /// JSON Schema of rule files or job files, for editors
     Schema(Schema),
+    /// The network of a family's engine as a file that other programs read
+    Export(Export),
 }
 
 /// Arguments of `rules check`.
@@ -90,6 +93,7 @@ impl Rules {
                 it.run(&sound(extra)?, only, out)
             }
             RulesWord::Schema(it) => it.run(out),
+            RulesWord::Export(it) => it.run(&sound(extra)?, out),
         }
     }
 }

@@ -17,6 +17,7 @@ mod core;
 mod draw;
 mod error;
 mod evidence;
+pub mod exchange;
 mod join;
 mod kernel;
 mod order;

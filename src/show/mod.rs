@@ -11,6 +11,7 @@ pub mod figures;
 pub mod gauge_sheet;
 pub mod json;
 pub mod moved;
+pub mod network_file;
 pub mod next;
 pub mod plug;
 pub mod plug_cells;

@@ -42,6 +42,7 @@ impl Find {
                     };
                     writeln!(out, "    record {}{at}={}", hit.id, f.grades.join("|"))?;
                 }
+                _ if hit.sort == Sort::Look => writeln!(out, "    plug WHERE {}", hit.id)?,
                 _ => writeln!(out, "    fact {}", hit.id)?,
             }
         }

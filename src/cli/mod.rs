@@ -6,6 +6,7 @@
 //! `cli/WORD.rs` and add one line to [`bench_words!`] below.
 
 mod ask;
+pub mod chart;
 pub mod cylinders;
 pub mod estimate;
 pub mod explain;
@@ -71,6 +72,8 @@ enum Word {
     Talk(OnJob<talk::Talk>),
     #[command(flatten)]
     OnJob(OnJobWord),
+    /// The spark plug chart, drawn and in words, without a job
+    Chart(chart::ChartAlone),
     /// Calculate with a gauge's figures alone, without a job
     Gauge(Box<gauge::Gauge>),
     /// Check, list, look up and draw what the program knows
@@ -182,6 +185,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write) -> Ans
     let cli = Cli::try_parse_from(args)?;
     match cli.word {
         Word::New(it) => it.run(session::known(cli.rules.as_deref())?, out),
+        Word::Chart(it) => it.run(&session::known(cli.rules.as_deref())?, out),
         Word::Gauge(it) => it.run(|| session::known(cli.rules.as_deref()), out),
         Word::Rules(it) => it.run(cli.rules.as_deref(), out),
         Word::Solve(it) => it.run(cli.rules.as_deref(), out),

@@ -213,7 +213,17 @@ fn named<'r>(look: &'r crate::rules::chart::Look, values: &[bool]) -> Vec<&'r st
         .collect()
 }
 
-/// The words that a person can type, in alphabetical order.
-pub fn known_words(chart: &Chart) -> Vec<String> {
-    Vocabulary::of(chart).known().cloned().collect()
+/// The words that a person can type, hyphens for blanks, with what each means:
+/// `light-brown` is "Colour of the firing end: tan to light brown".
+pub fn known_words(chart: &Chart) -> BTreeMap<String, String> {
+    let words = Vocabulary::of(chart);
+    let means = |(word, meant): (&String, &Meant)| {
+        let look = chart.looks[meant.look];
+        let values: Vec<String> = (named(look, &meant.values).iter())
+            .map(|title| lower(title))
+            .collect();
+        let means = format!("{}: {}", look.title, listed(&values, "or"));
+        (word.replace(' ', "-"), means)
+    };
+    words.known().map(means).collect()
 }

@@ -5,13 +5,16 @@
 //! [`Chart`] holds the chart for one engine in numbers, [`Matched`] says how
 //! probable each condition is given the looks, several at once, which look
 //! would tell most next, and how strongly the looks speak for each finding.
-//! [`side`] sets the plugs of an engine side by side.
+//! [`Form`] puts the questions and reads the answers. [`side`] sets the plugs of
+//! an engine side by side. [`photo`] gives the colour of a photographed nose as a hint.
 
 mod chart;
+pub mod colour;
 mod form;
 pub mod looks;
 mod matched;
 mod next;
+pub mod photo;
 pub mod side;
 mod vocabulary;
 

@@ -55,9 +55,9 @@ impl<'c, 'r> Vocabulary<'c, 'r> {
         Vocabulary { chart, words }
     }
 
-    /// The words, in alphabetical order.
-    pub fn known(&self) -> impl Iterator<Item = &String> {
-        self.words.keys()
+    /// The words with their meanings, in alphabetical order.
+    pub fn known(&self) -> impl Iterator<Item = (&String, &Meant)> {
+        self.words.iter()
     }
 
     /// The longest run of tokens that is a word: of the look asked for, of a look

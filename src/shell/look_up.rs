@@ -84,9 +84,25 @@ impl Bench<'_> {
             .and_then(|n| n.checked_sub(1));
         match picked.and_then(|n| hits.get(n)) {
             Some(hit) if hit.sort == Sort::Finding => self.ask_of(&hit.id).map(|_| ()),
+            Some(hit) if hit.sort == Sort::Look => self.ask_plug(&hit.id.clone()),
             Some(hit) => self.ask_fact(&hit.id.clone()),
             None => Ok(()),
         }
+    }
+
+    /// Asks which plug looks so.
+    fn ask_plug(&mut self, look: &str) -> Answer {
+        let places = self.session.engine.places(Scope::Plug);
+        let usual = places.iter().map(ToString::to_string).collect();
+        let prompt = "Which plug? (such as 3, or 1,4, or all) ";
+        if let Typed::Line(at) = self.input.line(prompt, Wanted::Answer { usual })?
+            && !at.trim().is_empty()
+        {
+            let words = ["plug".into(), at.trim().replace(' ', ""), look.to_string()];
+            self.grammar
+                .run(&words, self.session, self.input, self.out)?;
+        }
+        Ok(())
     }
 
     /// Asks whether a fact holds.

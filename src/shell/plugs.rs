@@ -273,8 +273,7 @@ impl<'a> Asking<'a> {
         let chart = chart(self.session)?;
         let values = chart.looks[look].values.iter();
         let mut usual: Vec<String> = values.map(|v| v.value.clone()).collect();
-        let other = ["skip", "undo", "enough", "normal", "not-out", "stop", "?"];
-        usual.extend(other.map(String::from));
+        usual.push("?".into());
         let prompt = format!("  plug {at}> ");
         self.out.flush()?;
         if !self.input.is_terminal() {

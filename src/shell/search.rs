@@ -1,13 +1,15 @@
 //! Finds an observation or a fact by what one would say: "blue smoke after
 //! idling", "milky cap", "oil in the airbox".
 //!
-//! Every finding and fact of this engine is a handful of phrases (title,
+//! Every finding, fact and look of a plug of this engine is a handful of phrases (title,
 //! question, what people type). Words are compared by their stems, slips of the
 //! pen forgiven, rare words counting more than common ones.
 
 use crate::engine::Engine;
+use crate::plug::Chart;
 use crate::rules::Rules;
 use crate::rules::file::Scope;
+use crate::words::lower;
 use rust_stemmers::{Algorithm, Stemmer};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -21,6 +23,9 @@ const SLIP: f64 = 0.8;
 /// What is seen on the engine as a whole is meant before what is seen at a cylinder.
 const FINER: f64 = 0.98;
 
+/// A look of a plug is meant after what is seen of the engine.
+const LOOK: f64 = 0.9;
+
 /// What sort of thing was found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Sort {
@@ -28,6 +33,8 @@ pub enum Sort {
     Finding,
     /// A fact of the engine's past.
     Fact,
+    /// A look of a spark plug, `colour:brown`.
+    Look,
 }
 
 /// Something found.
@@ -65,6 +72,11 @@ impl Index {
             entries: vec![],
             common: BTreeMap::new(),
         };
+        let says = |finding: &str| -> Vec<&String> {
+            let known = rules.conditions.values();
+            let of = known.filter(|c| c.finding.as_deref() == Some(finding));
+            of.flat_map(|c| [&c.title, &c.says]).collect()
+        };
         for (id, f) in &rules.findings {
             if rules.applies(&engine.traits, &f.on, &f.not_on) {
                 let known = if f.scope == Scope::Engine { 1.0 } else { FINER };
@@ -72,7 +84,7 @@ impl Index {
                     Sort::Finding,
                     id,
                     &f.title,
-                    &[&f.ask, &f.help],
+                    &[vec![&f.ask, &f.help], says(id)].concat(),
                     &f.words,
                     known,
                 );
@@ -81,6 +93,15 @@ impl Index {
         for (id, f) in &rules.facts {
             if rules.applies(&engine.traits, &f.on, &[]) {
                 index.add(Sort::Fact, id, &f.title, &[&f.ask], &f.words, 1.0);
+            }
+        }
+        let chart = Chart::of(rules, engine);
+        for look in chart.iter().flat_map(|chart| &chart.looks) {
+            for value in &look.values {
+                let id = format!("{}:{}", look.look, value.value);
+                let title = format!("{}: {}", look.title, lower(&value.title));
+                let prose = [&look.title, &value.help];
+                index.add(Sort::Look, &id, &title, &prose, &value.words, LOOK);
             }
         }
         index
@@ -244,6 +265,10 @@ mod tests {
             ("bubbles in the radiator", "coolant-bubbles"),
             ("plug wet with oil", "plug-oil-wet"),
             ("leakdown", "leak-down"),
+            ("plug electrode melted", "plug-preignition"),
+            ("velvet black soot wipes off", "plug-dry-carbon"),
+            ("chocolate", "colour:brown"),
+            ("plug sandy", "texture:grit"),
         ] {
             assert_eq!(first(&index, words), id, "{words}");
         }

@@ -1,6 +1,8 @@
 //! What can be typed on one engine, for completion, hints and near misses.
 
 use crate::gauge::Kind;
+use crate::plug::Chart;
+use crate::plug::looks::known_words;
 use crate::rules::file::{Finding, Reading, Scope};
 use crate::session::Session;
 use std::collections::BTreeMap;
@@ -98,7 +100,12 @@ impl Vocabulary {
                     f.title.clone(),
                 )
             })
-            .chain([("normal".to_string(), "None of these".to_string())]);
+            .chain([
+                ("normal".to_string(), "None of these".to_string()),
+                ("not-out".to_string(), "It was not taken out".to_string()),
+            ]);
+        let chart = Chart::of(rules, engine);
+        let looks = chart.map_or(BTreeMap::new(), |chart| known_words(&chart));
         let titled = |id: &String, title: &String| (id.clone(), title.clone());
         let causes = rules
             .causes
@@ -132,7 +139,7 @@ impl Vocabulary {
                     .map(|(id, e)| titled(id, &e.title))
                     .collect(),
             ),
-            ("plug", conditions.collect()),
+            ("plug", conditions.chain(looks).collect()),
         ]);
         Vocabulary {
             words,

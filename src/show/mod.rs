@@ -18,6 +18,7 @@ pub mod plug_cells;
 mod plug_deposits;
 pub mod plug_drawn;
 pub mod plug_page;
+pub mod plug_photo;
 pub mod plug_svg;
 mod plug_whole;
 pub mod rank;

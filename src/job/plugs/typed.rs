@@ -66,7 +66,7 @@ pub fn said(
     }
     let names = names(rules, engine);
     let known = looks::known_words(&chart);
-    let is_look = |word: &str| known.contains(&word.to_lowercase().replace('-', " "));
+    let is_look = |word: &str| known.contains_key(&word.to_lowercase());
     // Where every word is a condition's name they are names; among looks a word
     // that is both is a look.
     let all_names = words.iter().all(|w| names.contains_key(&short(w)));

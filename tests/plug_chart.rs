@@ -153,6 +153,103 @@ fn what_a_wet_plug_hides_is_left_out_of_the_evidence() {
     }
 }
 
+/// Looks as the solved cases of `tests/practice/cases.yaml` word them, and the
+/// condition that was recorded of it there; the case and its source beside it.
+#[test]
+fn plugs_of_solved_cases_find_the_condition_that_was_recorded() {
+    let rules = rules();
+    let car = petrol(&rules, "four-stroke");
+    let chart = Chart::of(&rules, &car).unwrap();
+    for (case, looks, condition) in [
+        (
+            "P06 flightsafetyaustralia.com 2015: all plugs wet with oil",
+            "wet with oil",
+            "oil-wet",
+        ),
+        (
+            "P13 board.mmoc.org.uk: earth electrode broken off",
+            "electrode broken off",
+            "electrode-gone",
+        ),
+        (
+            "P24 vansairforce.net: plug oily, others tan",
+            "oily",
+            "oil-wet",
+        ),
+        ("P24 vansairforce.net: the other plugs", "tan", "normal"),
+        (
+            "P28 thebackyardbuilder.net: plug wet with fuel",
+            "wet with fuel",
+            "fuel-wet",
+        ),
+    ] {
+        let found = first(&rules, &chart, looks);
+        // a struck plug loses its electrode more often than it parts by itself
+        let also = ["electrode-gone", "crushed"];
+        let same = found == condition || (also.contains(&condition) && also.contains(&&*found));
+        assert!(same, "{case}: {found}, not {condition}");
+    }
+    // P21 mg-cars.net: fouled, oil on the threads - the thread alone says little
+    let thread = chance(&rules, &chart, "oil on the threads", "oil-wet");
+    assert!((0.1..0.9).contains(&thread), "{thread}");
+}
+
+/// Firing-end temperatures in degrees C that sources give, and the conditions that
+/// must lie on either side of each.
+#[test]
+fn conditions_lie_in_the_published_temperature_bands() {
+    let rules = rules();
+    let runs = |id: &str| rules.conditions[id].runs.as_ref().unwrap();
+    // plug-window: works between 480 and 855, carbon stays below, pre-ignition above
+    let normal = runs("normal");
+    assert_eq!((normal.from, normal.to), (Some(480.0), Some(855.0)));
+    assert_eq!(runs("dry-carbon").to, normal.from);
+    for hot in ["overheated", "preignition"] {
+        assert_eq!((runs(hot).from, runs(hot).to), (normal.to, None), "{hot}");
+    }
+    // ngk-self-clean: 450 burns carbon off, so soot lies below and a sound plug not far from it
+    let self_clean = 450.0;
+    assert!(normal.from.unwrap() >= self_clean && normal.from.unwrap() - self_clean <= 50.0);
+    let listed = sootsayer::show::plug::heat(normal);
+    assert_eq!(listed, "480 to 855 °C (896 to 1571 °F)");
+}
+
+#[test]
+fn hours_on_the_plug_count_for_wear_and_for_what_a_fresh_one_can_tell() {
+    let rules = rules();
+    let car = petrol(&rules, "four-stroke");
+    let chart = Chart::of(&rules, &car).unwrap();
+    let p = |typed: &str, id: &str| chance(&rules, &chart, typed, id);
+    // ch-small-engine: a worn plug is one with its hours; rounded alone leaves it open
+    assert!(p("rounded old plug", "worn") > p("rounded", "worn") + 0.05);
+    assert!(p("rounded new plug", "worn") < p("rounded", "worn") - 0.2);
+    // practice: a plug with few hours has had no time to take a colour
+    let soot = "black sooty";
+    assert!(p(&format!("{soot} new plug"), "dry-carbon") < p(soot, "dry-carbon") - 0.05);
+    // circumstances by themselves call nothing
+    for typed in ["old plug", "new plug", "idled", "cut clean"] {
+        assert_eq!(
+            called(&rules, &chart, typed),
+            Vec::<String>::new(),
+            "{typed}"
+        );
+    }
+}
+
+#[test]
+fn gas_leaves_a_sound_plug_white_and_makes_soot_mean_more() {
+    let rules = rules();
+    let petrol = petrol(&rules, "four-stroke");
+    let traits = ["four-stroke", "gas", "spark", "single-plug", "plugged"];
+    let gas = engine(&rules, "gas", &traits);
+    let sound = |engine, typed: &str| {
+        let chart = Chart::of(&rules, engine).unwrap();
+        matched(&rules, &chart, typed).probabilities().1
+    };
+    assert!(sound(&gas, "white") > sound(&petrol, "white") + 0.2);
+    assert!(sound(&gas, "black") < sound(&petrol, "black"));
+}
+
 #[test]
 fn soot_after_a_long_idle_tells_less() {
     // ngk-appearance: plugs are read after a run; idling soots a sound plug

@@ -14,7 +14,9 @@ use sootsayer::plug::{Chart, Form, Looks, Matched, Reply};
 use sootsayer::problem::Problem;
 use sootsayer::session::{self, Session};
 use sootsayer::shell::bench::Bench;
+use sootsayer::shell::complete::complete;
 use sootsayer::shell::input::{Input, Typed, Wanted};
+use sootsayer::shell::vocabulary::Vocabulary;
 use std::collections::VecDeque;
 
 /// Answers every question as the looks typed have it, `usual` for the rest; gives
@@ -255,5 +257,135 @@ fn the_same_test_by_names_asks_for_conditions_and_undo_takes_a_look_back() {
     assert!(
         job.contains("undo: 2") && job.contains("plug@2=colour:white"),
         "{job}"
+    );
+}
+
+/// The probability of a kind of cause after these plugs of a four-cylinder engine.
+fn ranked(plugs: [&str; 4], kind: &str) -> f64 {
+    let shop = Shop::new();
+    shop.write(
+        "pump.yaml",
+        &common::PUMP.replace("  - plug-oil-wet@3=yes\n", ""),
+    );
+    for (cylinder, looks) in ["1", "2", "3", "4"].iter().zip(plugs) {
+        let said = shop.run(&["plug", "pump.yaml", cylinder, looks]);
+        assert!(said.ends_with("status 0\n"), "{said}");
+    }
+    let json = shop.run(&["rank", "pump.yaml", "--json"]);
+    let json: serde_json::Value =
+        serde_json::from_str(json.trim_end_matches("status 0\n")).unwrap();
+    let kinds = json["kinds"].as_array().unwrap();
+    let it = kinds.iter().find(|k| k["id"] == kind).unwrap();
+    it["probability"].as_f64().unwrap()
+}
+
+#[test]
+fn one_odd_plug_moves_the_ranking_to_its_cylinder_and_all_alike_to_the_engine() {
+    // plug-plate-reprinted: the number of plugs tells local from general causes, and
+    // blocked crankcase ventilation wets all of them
+    let (tan, oily) = ("tan dry powder", "black wet oily");
+    let (one, all) = ([tan, tan, oily, tan], [oily; 4]);
+    let breather = |plugs| ranked(plugs, "breather-blocked");
+    assert!(
+        breather(all) > 2.0 * breather(one),
+        "{} {}",
+        breather(all),
+        breather(one)
+    );
+    let broken = |plugs| ranked(plugs, "rings-broken");
+    assert!(
+        broken(one) > broken([tan; 4]),
+        "{} {}",
+        broken(one),
+        broken([tan; 4])
+    );
+}
+
+#[test]
+fn side_by_side_says_where_it_is_and_what_that_moves() {
+    let shop = Shop::new();
+    for (at, looks) in [("1,2,4", "tan dry powder"), ("3", "black wet oily")] {
+        shop.run(&["plug", "pump.yaml", at, looks]);
+    }
+    let said = shop.run(&["plug", "pump.yaml"]);
+    for part in [
+        "The plug at 3 stands alone, wet with oil: look to that cylinder.",
+        "3: wet with oil",
+        "What the plugs do to the ranking:",
+        "decibans",
+    ] {
+        assert!(said.contains(part), "{part}\n{said}");
+    }
+    assert!(said.lines().all(|l| l.chars().count() <= 80), "{said}");
+    assert!(!said.contains('\u{1b}'), "no colour in a pipe");
+}
+
+#[test]
+fn looks_and_names_are_completed_and_found_by_what_one_would_say() {
+    let shop = Shop::new();
+    let store = Store::open(&shop.path("pump.yaml")).unwrap();
+    let session = Session::with(session::known(None).unwrap(), store).unwrap();
+    let words = Vocabulary::of(&session, vec![]);
+    let ways = |line: &str| {
+        let (_, ways) = complete(&words, line);
+        ways.into_iter().map(|w| w.text).collect::<Vec<_>>()
+    };
+    assert_eq!(ways("plug 3 velv"), ["velvet "]);
+    assert_eq!(ways("plug 3 black oil-w"), ["oil-wet "]);
+    assert!(ways("plug 3 li").contains(&"light-brown ".to_string()));
+    // what is completed is understood
+    let chart = Chart::of(&session.rules, &session.engine).unwrap();
+    for word in sootsayer::plug::looks::known_words(&chart).keys() {
+        assert!(Looks::read(&chart, word).is_ok(), "{word}");
+    }
+    drop(session);
+    let found = shop.run(&["find", "pump.yaml", "turquoise"]);
+    assert!(found.contains("plug WHERE colour:green"), "{found}");
+}
+
+#[test]
+fn the_chart_needs_no_job() {
+    let shop = Shop::new();
+    let said = shop.run(&["chart"]);
+    assert!(
+        said.contains("velvet") && said.contains("Wet with oil"),
+        "{said}"
+    );
+    assert!(said.lines().all(|l| l.chars().count() <= 80), "{said}");
+    let said = shop.run(&["chart", "plugs.html", "--family", "two-stroke-premix"]);
+    assert!(said.contains("wrote plugs.html"), "{said}");
+    let page = shop.read("plugs.html");
+    assert!(page.contains("A two-stroke burns its oil") && page.contains("<svg"));
+    let none = shop.run(&["chart", "--family", "light-diesel-turbo"]);
+    assert!(
+        none.contains("no spark plugs") && none.ends_with("status 2\n"),
+        "{none}"
+    );
+    let odd = shop.run(&["chart", "--family", "two-strok"]);
+    assert!(odd.contains("did you mean"), "{odd}");
+}
+
+#[test]
+fn the_two_plugs_of_an_aircraft_cylinder_are_two_places() {
+    let shop = Shop::new();
+    shop.write(
+        "pump.yaml",
+        &common::PUMP
+            .replace("industrial-petrol", "aircraft-opposed")
+            .replace("  - plug-oil-wet@3=yes\n", ""),
+    );
+    let both = shop.run(&["plug", "pump.yaml", "3", "black wet oily"]);
+    assert!(
+        both.contains("cylinder 3 has two plugs") && both.contains("3-upper"),
+        "{both}"
+    );
+    let one = shop.run(&["plug", "pump.yaml", "3-lower", "black wet oily"]);
+    assert!(one.contains("Wet with oil"), "{one}");
+    let asked = shop.fed(&["plug", "pump.yaml", "3-upper"], "tan dry\nenough\n");
+    assert!(asked.contains("plug 3-upper>"), "{asked}");
+    let none = shop.fed(&["plug", "pump.yaml", "3"], "tan\n");
+    assert!(
+        none.contains("two plugs") && none.ends_with("status 2\n"),
+        "{none}"
     );
 }

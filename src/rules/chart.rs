@@ -98,6 +98,9 @@ pub struct Condition {
     /// Engines on which it is more or less common.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub more_common: Vec<TraitOdds>,
+    /// How hot the firing end has been running, where a source says so.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub runs: Option<Heat>,
     /// Colours for its picture.
     pub colours: Colours,
     /// Its looks.
@@ -108,6 +111,20 @@ pub struct Condition {
     /// How to tell it from its look-alikes: condition -> one sentence.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub like: BTreeMap<String, String>,
+    /// Where it comes from.
+    pub basis: Basis,
+}
+
+/// Temperatures of a firing end.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Heat {
+    /// From this on, °C.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<f64>,
+    /// Up to this, °C.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub to: Option<f64>,
     /// Where it comes from.
     pub basis: Basis,
 }

@@ -267,7 +267,7 @@ mod tests {
             ("leakdown", "leak-down"),
             ("plug electrode melted", "plug-preignition"),
             ("velvet black soot wipes off", "plug-dry-carbon"),
-            ("chocolate", "colour:brown"),
+            ("turquoise", "colour:green"),
             ("plug sandy", "texture:grit"),
         ] {
             assert_eq!(first(&index, words), id, "{words}");

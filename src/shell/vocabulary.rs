@@ -106,6 +106,12 @@ impl Vocabulary {
             ]);
         let chart = Chart::of(rules, engine);
         let looks = chart.map_or(BTreeMap::new(), |chart| known_words(&chart));
+        let mut names_of_plugs: Vec<(String, String)> = conditions.collect();
+        for (word, means) in looks {
+            if names_of_plugs.iter().all(|(name, _)| *name != word) {
+                names_of_plugs.push((word, means));
+            }
+        }
         let titled = |id: &String, title: &String| (id.clone(), title.clone());
         let causes = rules
             .causes
@@ -139,7 +145,7 @@ impl Vocabulary {
                     .map(|(id, e)| titled(id, &e.title))
                     .collect(),
             ),
-            ("plug", conditions.chain(looks).collect()),
+            ("plug", names_of_plugs),
         ]);
         Vocabulary {
             words,

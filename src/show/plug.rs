@@ -6,8 +6,8 @@ use super::table::{figures, table, words};
 use super::{FAINT, STRONG, bar, percent, styled, wrapped};
 use crate::engine::Place;
 use crate::plug::{CALLED, Chart, Matched};
-use crate::rules::chart::Look;
-use crate::words::{listed, lower, wrap};
+use crate::rules::chart::{Heat, Look};
+use crate::words::{listed, lower, three_figures, wrap};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
@@ -48,6 +48,10 @@ pub fn matches(place: Place, matched: &Matched, width: usize, true_colour: bool)
             2,
         ));
         lines.push(wrapped(&format!("  Points to: {}", it.it.means), width, 4));
+        if let Some(runs) = &it.it.runs {
+            let line = format!("  How hot the firing end ran: {}.", heat(runs));
+            lines.push(wrapped(&line, width, 4));
+        }
     }
     if called.is_empty() {
         let here = chart.sound.here.unwrap_or(&chart.sound.it.says);
@@ -94,6 +98,17 @@ pub fn values(look: &Look) -> String {
         format!("{number:4}  {title}")
     });
     lines.collect::<Vec<_>>().join("\n")
+}
+
+/// How hot a firing end so looking has been: "480 to 855 °C (896 to 1570 °F)".
+pub fn heat(runs: &Heat) -> String {
+    let both = |c: f64| (three_figures(c), three_figures(c * 1.8 + 32.0));
+    match (runs.from.map(both), runs.to.map(both)) {
+        (Some((c, f)), Some((to_c, to_f))) => format!("{c} to {to_c} °C ({f} to {to_f} °F)"),
+        (Some((c, f)), None) => format!("above {c} °C ({f} °F)"),
+        (None, Some((c, f))) => format!("below {c} °C ({f} °F)"),
+        (None, None) => String::new(),
+    }
 }
 
 /// How to tell the first condition from the next one that it is mistaken for.

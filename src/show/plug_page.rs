@@ -69,6 +69,12 @@ fn card(rules: &Rules, chart: &Chart, known: &Known) -> String {
         plain(known.here.unwrap_or(&it.says))
     );
     s += &format!("<p><b>Points to:</b> {}</p>", plain(&it.means));
+    if let Some(runs) = &it.runs {
+        s += &format!(
+            "<p><b>How hot the firing end ran:</b> {}</p>",
+            plain(&super::plug::heat(runs))
+        );
+    }
     let hidden: Vec<&str> = (known.hides.iter())
         .map(|c| chart.conditions[*c].it.title.as_str())
         .collect();

@@ -109,3 +109,76 @@ fn no_condition(name: &str, names: &BTreeMap<String, String>) -> Problem {
         None => problem.hint("`plug --list` lists the names of the chart"),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::{self, file::Dimensions};
+
+    /// The lines that words typed of plug 3 mean, or what is wrong with them.
+    fn lines(typed: &str) -> Vec<String> {
+        let rules = rules::load_whole(None).rules;
+        let traits = ["four-stroke", "petrol", "spark", "single-plug", "plugged"];
+        let engine = Engine {
+            name: String::new(),
+            family: String::new(),
+            traits: rules.with_groups(&traits.map(String::from).into()),
+            banks: Engine::deal(4, 1),
+            dimensions: Dimensions::default(),
+        };
+        let words: Vec<String> = typed.split_whitespace().map(String::from).collect();
+        match said(&rules, &engine, "3", &words) {
+            Ok(said) => said.iter().map(Said::to_string).collect(),
+            Err(problems) => (problems.iter())
+                .map(|p| format!("{} / {}", p.what, p.hint.as_deref().unwrap_or_default()))
+                .collect(),
+        }
+    }
+
+    #[test]
+    fn words_are_looks_names_or_both() {
+        assert_eq!(lines("black wet oily"), ["plug@3=black wet oily"]);
+        assert_eq!(
+            lines("oil-wet worn"),
+            ["plug-oil-wet@3=yes", "plug-worn@3=yes"]
+        );
+        assert_eq!(lines("plug-oil-wet=no"), ["plug-oil-wet@3=no"]);
+        assert_eq!(lines("oily, worn"), ["plug-worn@3=yes", "plug@3=oily,"]);
+        // alone it is the condition, among looks how tight it was
+        assert_eq!(lines("loose"), ["plug-loose@3=yes"]);
+        assert_eq!(lines("tan loose"), ["plug@3=tan loose"]);
+        assert_eq!(lines("not-out"), ["plug@3=not-out"]);
+    }
+
+    #[test]
+    fn normal_says_no_to_every_condition_told_by_eye() {
+        let lines = lines("normal");
+        assert!(
+            lines.len() >= 18 && lines.iter().all(|l| l.ends_with("=no")),
+            "{lines:?}"
+        );
+        // wear is measured at the gap
+        assert!(!lines.contains(&"plug-worn@3=no".to_string()));
+    }
+
+    #[test]
+    fn a_look_is_never_taken_for_a_name_to_hide_a_contradiction() {
+        let wrong = lines("dry fuel-wet");
+        assert!(
+            wrong[0].contains("contradicts") && wrong.len() == 1,
+            "{wrong:?}"
+        );
+    }
+
+    #[test]
+    fn every_unknown_word_is_named_with_those_near_it() {
+        let wrong = lines("blak sotty wornn");
+        assert_eq!(wrong.len(), 3, "{wrong:?}");
+        assert!(
+            wrong[0].contains("`black`") && wrong[1].contains("`sooty`"),
+            "{wrong:?}"
+        );
+        assert!(wrong[2].contains("the condition `worn`"), "{wrong:?}");
+        assert!(lines("oil-wett=yes")[0].contains("did you mean `oil-wet`?"));
+    }
+}

@@ -107,6 +107,15 @@ impl Checker<'_> {
                 self.wants_key(who, "like", Kind::Condition, other);
                 self.sentence(who, to!["like", other.as_str()], text);
             }
+            if let Some(heat) = &condition.runs {
+                let bounds = [heat.from, heat.to].into_iter().flatten();
+                let in_order = bounds.clone().is_sorted() && bounds.clone().count() > 0;
+                if !in_order || bounds.clone().any(|t| !(0.0..=2000.0).contains(&t)) {
+                    let what = "`runs` goes from one temperature to a higher one, in degrees C";
+                    self.refuse(who, to!["runs"], what.to_string(), None);
+                }
+                self.basis(who, to!["runs", "basis"], &heat.basis);
+            }
             let colours = &condition.colours;
             let named = [
                 ("deposit", &colours.deposit),

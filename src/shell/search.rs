@@ -268,7 +268,7 @@ mod tests {
             ("plug electrode melted", "plug-preignition"),
             ("velvet black soot wipes off", "plug-dry-carbon"),
             ("turquoise", "colour:green"),
-            ("plug sandy", "texture:grit"),
+            ("plug sandy", "plug-silicon-dirt"),
         ] {
             assert_eq!(first(&index, words), id, "{words}");
         }

@@ -5,13 +5,13 @@
 //! zero; tax is rounded once, on the whole. Hours of one job move together,
 //! prices apart (see [`super::spread`]).
 
-use super::package::{Package, all};
+use super::package::{Package, all, by_bank};
 use super::spread::{Pert, Sum};
 use crate::engine::Engine;
 use crate::job::pricing::Pricing;
 use crate::money::{part, whole};
 use crate::rules::Rules;
-use crate::rules::file::{PartUse, Range3, Scope};
+use crate::rules::file::{Access, PartUse, Range3, Repair, Scope};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What an unpriced part may cost, in hours of labour; judgement.
@@ -130,16 +130,9 @@ impl<'a> Pricer<'a> {
         let mut open = BTreeMap::new();
         for (id, cylinders) in &package.work {
             if let Some(repair) = self.rules.repairs.get(id) {
-                let for_all = all(self.engine);
-                let at = if repair.scope == Scope::Engine {
-                    &for_all
-                } else {
-                    cylinders
-                };
-                repair
-                    .needs
-                    .iter()
-                    .for_each(|need| self.open(need, at, &mut open));
+                let (_, at) = self.extent(repair, cylinders);
+                let needs = repair.needs.iter();
+                needs.for_each(|need| self.open(need, &at, &mut open));
             }
         }
         open
@@ -170,38 +163,68 @@ impl<'a> Pricer<'a> {
         let mut quantities = Quantities::new();
         for (id, at) in self.accesses(package) {
             let access = &self.rules.accesses[id];
-            lines.push(self.labour(LineKind::Access, id, &access.hours, 1, BTreeSet::new()));
-            note(&mut quantities, LineKind::Part, &access.renews, &at);
+            let times = self.times(access, &at);
+            let mut line = self.labour(LineKind::Access, id, &access.hours, times, BTreeSet::new());
+            line.count = times as f64;
+            lines.push(line);
+            let heads = self.heads(access.per_bank, &at);
+            note(&mut quantities, LineKind::Part, &access.renews, &at, &heads);
         }
         for (id, cylinders) in &package.work {
             let Some(repair) = self.rules.repairs.get(id) else {
                 continue;
             };
-            let (times, at) = match repair.scope {
-                Scope::Engine => (1, all(self.engine)),
-                _ => (cylinders.len(), cylinders.clone()),
-            };
-            lines.push(self.labour(
-                LineKind::Labour,
-                id,
-                &repair.hours,
-                times,
-                cylinders.clone(),
-            ));
-            note(&mut quantities, LineKind::Part, &repair.parts, &at);
-            note(
-                &mut quantities,
-                LineKind::Machine,
-                &repair.machine_work,
-                &at,
-            );
+            let (times, at) = self.extent(repair, cylinders);
+            let heads = self.heads(repair.per_bank, &at);
+            let done_on = cylinders.clone();
+            lines.push(self.labour(LineKind::Labour, id, &repair.hours, times, done_on));
+            let kinds = [
+                (LineKind::Part, &repair.parts),
+                (LineKind::Machine, &repair.machine_work),
+            ];
+            for (kind, uses) in kinds {
+                note(&mut quantities, kind, uses, &at, &heads);
+            }
         }
+        lines.extend(self.counted(quantities));
+        lines
+    }
+
+    fn counted(&self, quantities: Quantities) -> Vec<Line> {
         let parts = quantities.into_iter().map(|((kind, id), (once, each))| {
             let count = once.max(each.values().sum());
             self.part(kind, id, count, each.into_keys().collect())
         });
-        lines.extend(parts.filter(|line| line.count > 0.0));
-        lines
+        parts.filter(|line| line.count > 0.0).collect()
+    }
+
+    /// How many times a repair's hours are spent, and the cylinders worked on.
+    fn extent(&self, repair: &Repair, cylinders: &BTreeSet<usize>) -> (usize, BTreeSet<usize>) {
+        match repair.scope {
+            Scope::Engine if by_bank(self.engine, repair.per_bank) => {
+                (self.heads(true, cylinders).len(), cylinders.clone())
+            }
+            Scope::Engine => (1, all(self.engine)),
+            _ => (cylinders.len(), cylinders.clone()),
+        }
+    }
+
+    /// How many times a stage of dismantling is done: per bank, per cylinder or once.
+    fn times(&self, access: &Access, at: &BTreeSet<usize>) -> usize {
+        match access.per_cylinder {
+            true => at.len(),
+            false => self.heads(access.per_bank, at).len().max(1),
+        }
+    }
+
+    /// The first cylinder of each bank worked on, for what is counted by bank.
+    fn heads(&self, per_bank: bool, at: &BTreeSet<usize>) -> BTreeSet<usize> {
+        if !by_bank(self.engine, per_bank) {
+            return BTreeSet::new();
+        }
+        let banks = self.engine.banks.iter();
+        let worked_on = banks.filter(|bank| bank.iter().any(|n| at.contains(n)));
+        worked_on.filter_map(|b| b.iter().min().copied()).collect()
     }
 
     fn labour(
@@ -270,6 +293,15 @@ impl<'a> Pricer<'a> {
         self.taxed(net)
     }
 
+    /// Mean cost of parts used on cylinders, with tax.
+    pub fn used(&self, parts: &[PartUse], cylinders: &BTreeSet<usize>) -> f64 {
+        let mut quantities = Quantities::new();
+        let once = BTreeSet::new();
+        note(&mut quantities, LineKind::Part, parts, cylinders, &once);
+        let lines = self.counted(quantities);
+        self.taxed(lines.iter().map(|line| line.range().mean()).sum())
+    }
+
     /// With tax.
     pub fn taxed(&self, net: f64) -> f64 {
         net * (1.0 + self.pricing.tax as f64 / 10_000.0)
@@ -321,16 +353,24 @@ impl<'a> Pricer<'a> {
     }
 }
 
-/// A part named by several lines is renewed once: the largest count, per cylinder and for the engine.
-fn note(quantities: &mut Quantities, kind: LineKind, uses: &[PartUse], at: &BTreeSet<usize>) {
+/// A part named by several lines is renewed once: the largest count, by
+/// cylinder, by bank (under its first cylinder) and for the engine.
+fn note(
+    quantities: &mut Quantities,
+    kind: LineKind,
+    uses: &[PartUse],
+    at: &BTreeSet<usize>,
+    heads: &BTreeSet<usize>,
+) {
     for part in uses {
         let (once, each) = quantities.entry((kind, part.part.clone())).or_default();
-        match part.per_cylinder {
-            false => *once = once.max(part.count),
-            true => at.iter().for_each(|n| {
-                let have = each.entry(*n).or_default();
-                *have = have.max(part.count);
-            }),
+        let by = if part.per_cylinder { at } else { heads };
+        if by.is_empty() {
+            *once = once.max(part.count);
+        }
+        for n in by {
+            let have = each.entry(*n).or_default();
+            *have = have.max(part.count);
         }
     }
 }

@@ -4,7 +4,7 @@ use crate::engine::{Engine, Place};
 use crate::problem::Problem;
 use crate::rules::Rules;
 use crate::rules::file::{Repair, Scope};
-use crate::words::nearest;
+use crate::words::{listed, nearest};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Repairs by id, with the cylinders they are done on (none for the engine).
@@ -61,17 +61,14 @@ impl Package {
                 let what = format!("`{id}` ({}) is not for this kind of engine", repair.title);
                 return Err(Problem::new(what));
             }
-            let cylinders = match (repair.scope, place) {
-                (Scope::Engine, None | Some(Place::Engine)) => BTreeSet::new(),
-                (Scope::Engine, Some(_)) => {
-                    return Err(Problem::new(format!("`{id}` is done on the whole engine")));
-                }
-                (_, None | Some(Place::Engine)) => all(engine),
-                (_, Some(place)) => place.cylinders().into_iter().collect(),
-            };
-            if let Some(n) = cylinders.iter().find(|n| !all(engine).contains(n)) {
+            let place = place.unwrap_or(Place::Engine);
+            if let Some(n) = place.cylinders().iter().find(|n| !all(engine).contains(n)) {
                 let what = format!("there is no cylinder {n} on this engine");
                 return Err(Problem::new(what));
+            }
+            let cylinders = reached(engine, repair, place);
+            if cylinders.is_empty() && place != Place::Engine {
+                return Err(Problem::new(format!("`{id}` is done on the whole engine")));
             }
             package = package.with(id, &cylinders);
         }
@@ -84,7 +81,56 @@ pub fn applies(rules: &Rules, engine: &Engine, repair: &Repair) -> bool {
     rules.applies(&engine.traits, &repair.on, &repair.not_on)
 }
 
+/// The cylinders on which a repair is done to reach a place: none for work on
+/// the whole engine, all of a bank for work done bank by bank.
+pub fn reached(engine: &Engine, repair: &Repair, place: Place) -> BTreeSet<usize> {
+    let by_bank = by_bank(engine, repair.per_bank);
+    match (repair.scope, place) {
+        (Scope::Engine, _) if !by_bank => BTreeSet::new(),
+        (_, Place::Engine) => all(engine),
+        _ if by_bank => {
+            let here = place.cylinders();
+            let banks = engine.banks.iter();
+            let banks = banks.filter(|bank| bank.iter().any(|n| here.contains(n)));
+            banks.flatten().copied().collect()
+        }
+        _ => place.cylinders().into_iter().collect(),
+    }
+}
+
+/// The smallest pieces that a repair can be done in, and the whole last.
+pub fn pieces(engine: &Engine, repair: &Repair) -> Vec<BTreeSet<usize>> {
+    let mut pieces: Vec<BTreeSet<usize>> = match repair.scope {
+        Scope::Engine if !by_bank(engine, repair.per_bank) => vec![BTreeSet::new()],
+        Scope::Engine => {
+            let banks = engine.banks.iter();
+            banks.map(|bank| bank.iter().copied().collect()).collect()
+        }
+        _ => all(engine).into_iter().map(|n| [n].into()).collect(),
+    };
+    if pieces.len() > 1 {
+        pieces.push(all(engine));
+    }
+    pieces
+}
+
+/// Whether work counted per bank is: where there is one bank it is the engine.
+pub fn by_bank(engine: &Engine, per_bank: bool) -> bool {
+    per_bank && engine.banks.len() > 1
+}
+
 /// Every cylinder.
 pub fn all(engine: &Engine) -> BTreeSet<usize> {
     (1..=engine.cylinders()).collect()
+}
+
+/// Cylinders after a title: "cylinders 1 and 3", nothing for the engine.
+pub fn on_cylinders(cylinders: &BTreeSet<usize>, all: usize) -> String {
+    let numbers: Vec<String> = cylinders.iter().map(usize::to_string).collect();
+    match numbers.len() {
+        0 => String::new(),
+        1 => format!(", cylinder {}", numbers[0]),
+        n if n == all => ", every cylinder".into(),
+        _ => format!(", cylinders {}", listed(&numbers, "and")),
+    }
 }

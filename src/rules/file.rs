@@ -475,6 +475,9 @@ pub struct Test {
     /// What it uses up.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub consumables: Vec<String>,
+    /// Parts and paid work that it costs, priced as those of a repair.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parts: Vec<PartUse>,
     /// Cautions, at least one, shown before the steps.
     pub cautions: Vec<String>,
     /// Steps in the order done.
@@ -544,6 +547,12 @@ pub struct Access {
     pub title: String,
     /// Hours, opening and closing together, beyond the accesses that it needs.
     pub hours: Range3,
+    /// Hours and parts are for one bank: two heads are off when both banks are worked on.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub per_bank: bool,
+    /// Hours are for one cylinder: barrels come off one by one.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub per_cylinder: bool,
     /// Accesses that come first.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub needs: Vec<String>,
@@ -570,6 +579,9 @@ pub struct Repair {
     /// `cylinder` when it is done on single cylinders, else `engine`.
     #[serde(default)]
     pub scope: Scope,
+    /// Done on one bank at a time, on engines that have two: hours and parts for one.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub per_bank: bool,
     /// Hours once its accesses are open; per cylinder when the scope is `cylinder`.
     pub hours: Range3,
     /// Accesses that it needs open.

@@ -22,6 +22,9 @@ pub struct Estimate {
     /// Print JSON; amounts in the currency's smallest unit
     #[arg(long)]
     pub json: bool,
+    /// Print a CSV table of choices and lines
+    #[arg(long, conflicts_with = "json")]
+    pub csv: bool,
 }
 
 impl Estimate {
@@ -56,6 +59,9 @@ impl Estimate {
                 "{:#}",
                 show::estimate_json::estimate(job, &estimate, &desk)
             )?;
+        } else if self.csv {
+            let table = show::estimate_csv::table(&estimate, &desk);
+            write!(out, "{}", table.map_err(std::io::Error::other)?)?;
         } else {
             writeln!(
                 out,

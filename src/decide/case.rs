@@ -4,7 +4,7 @@
 use super::desk::Desk;
 use super::package::Package;
 use crate::diagnose::doubt::Doubt;
-use crate::diagnose::explain::explain;
+use crate::diagnose::explain::{decibans, history};
 use crate::diagnose::{Diagnosis, evidence};
 use crate::engine::Place;
 use crate::network::{Solved, Var};
@@ -83,6 +83,7 @@ pub struct RuledOut {
 pub fn lines(
     desk: &Desk,
     facts: &BTreeSet<String>,
+    course: &[Vec<f64>],
     package: &Package,
     doubt: Option<&Doubt>,
 ) -> Result<Vec<LineCase>, Problem> {
@@ -90,19 +91,23 @@ pub fn lines(
     for (id, cylinders) in &package.work {
         let alone = Package::default().with(id, cylinders);
         let (answers, first) = answered(desk, id, &alone, doubt)?;
-        let (mut speaks_for, mut speaks_against) = (vec![], vec![]);
-        if let Some((kind, place)) = first {
-            let why = explain(desk.d, facts, &kind, Some(place))?;
-            for w in why.history.iter().chain(&why.readings) {
-                match w.in_order {
-                    x if x >= FELT => speaks_for.push((w.said.clone(), x)),
-                    x if x <= -FELT => speaks_against.push((w.said.clone(), x)),
-                    _ => {}
-                }
-            }
+        let mut weighed = Vec::new();
+        if let Some(first) = first {
+            let (_, history) = history(desk.d, facts, &[desk.stakes[first].var])?;
+            weighed.extend(history.into_iter().map(|w| (w.said, w.in_order)));
+            weighed.extend(
+                course
+                    .windows(2)
+                    .zip(desk.d.observations)
+                    .map(|(step, o)| (o.said.clone(), decibans(step[0][first], step[1][first]))),
+            );
         }
-        speaks_for.sort_by(|a: &Weighed, b| b.1.total_cmp(&a.1));
-        speaks_against.sort_by(|a: &Weighed, b| a.1.total_cmp(&b.1));
+        let (mut speaks_for, mut speaks_against): (Vec<Weighed>, Vec<Weighed>) = (weighed
+            .into_iter())
+        .filter(|(_, x)| x.abs() >= FELT)
+        .partition(|(_, x)| *x > 0.0);
+        speaks_for.sort_by(|a, b| b.1.total_cmp(&a.1));
+        speaks_against.sort_by(|a, b| a.1.total_cmp(&b.1));
         cases.push(LineCase {
             repair: id.clone(),
             cylinders: cylinders.clone(),
@@ -116,14 +121,12 @@ pub fn lines(
     Ok(cases)
 }
 
-type Leading = Option<(String, Place)>;
-
 fn answered(
     desk: &Desk,
     repair: &str,
     alone: &Package,
     doubt: Option<&Doubt>,
-) -> Result<(Vec<Answered>, Leading), Problem> {
+) -> Result<(Vec<Answered>, Option<usize>), Problem> {
     let mended = desk.mended(alone);
     let mut kinds: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
     for (i, stake) in desk
@@ -134,15 +137,14 @@ fn answered(
     {
         kinds.entry(&stake.kind).or_default().push(i);
     }
-    let mut answers: Vec<(Answered, Place)> = Vec::new();
+    let mut answers: Vec<(Answered, usize)> = Vec::new();
     for (kind, at) in kinds {
-        let Some(first) = at
-            .iter()
-            .map(|&i| &desk.stakes[i])
-            .reduce(|a, b| if b.present > a.present { b } else { a })
-        else {
+        let more = |a: usize, b: usize| desk.stakes[b].present > desk.stakes[a].present;
+        let leading = at.iter().copied();
+        let Some(leading) = leading.reduce(|a, b| if more(a, b) { b } else { a }) else {
             continue;
         };
+        let first = &desk.stakes[leading];
         let vars: Vec<Var> = at.iter().map(|&i| desk.stakes[i].var).collect();
         let probability = desk.d.any(&vars)?;
         if probability < NAMED_FROM {
@@ -160,7 +162,7 @@ fn answered(
             mended: mended[at[0]],
             footing: desk.d.rules.repairs[repair].mends[kind].basis.footing,
         };
-        answers.push((answered, first.place));
+        answers.push((answered, leading));
     }
     answers.sort_by(|a, b| {
         b.0.probability
@@ -168,7 +170,7 @@ fn answered(
             .then_with(|| a.0.kind.cmp(&b.0.kind))
     });
     answers.truncate(MOST_NAMED);
-    let first = answers.first().map(|(a, place)| (a.kind.clone(), *place));
+    let first = answers.first().map(|(_, leading)| *leading);
     Ok((answers.into_iter().map(|(a, _)| a).collect(), first))
 }
 
@@ -182,15 +184,16 @@ pub fn course(desk: &Desk) -> Result<Vec<Vec<f64>>, Problem> {
     let mut course = Vec::new();
     for seen in 0..=d.observations.len() {
         let so_far = evidence(d.unrolled, &d.observations[..seen]);
-        let solved = Solved::new(&d.unrolled.network, &so_far)?;
+        let solved = Solved::keeping(&d.unrolled.network, &so_far, &vars)?;
         course.push(solved.present(&vars)?);
     }
     Ok(course)
 }
 
-/// Causes that were in question on the way and are no longer, by title.
+/// Kinds of cause that were in question on the way and are no longer anywhere
+/// they were, those that were most probable first.
 pub fn ruled_out(desk: &Desk, course: &[Vec<f64>]) -> Vec<RuledOut> {
-    let mut out: BTreeMap<String, RuledOut> = BTreeMap::new();
+    let mut out: BTreeMap<&str, (f64, RuledOut, BTreeSet<usize>)> = BTreeMap::new();
     for (i, stake) in desk.stakes.iter().enumerate() {
         let was = course.iter().map(|step| step[i]).fold(0.0, f64::max);
         if stake.sort == CauseSort::Root || was < IN_QUESTION || stake.present > RULED_OUT {
@@ -199,19 +202,37 @@ pub fn ruled_out(desk: &Desk, course: &[Vec<f64>]) -> Vec<RuledOut> {
         let drop = |step: usize| course[step][i] - course[step + 1][i];
         let most = (0..desk.d.observations.len()).max_by(|a, b| drop(*a).total_cmp(&drop(*b)));
         let Some(most) = most else { continue };
-        let title = desk.d.title(&stake.kind, stake.place);
-        let by = desk.d.observations[most].said.clone();
-        out.insert(
-            title.clone(),
-            RuledOut {
-                title,
-                was,
-                now: stake.present,
-                by,
-            },
-        );
+        let here = RuledOut {
+            title: desk.d.title(&stake.kind, stake.place),
+            was,
+            now: stake.present,
+            by: desk.d.observations[most].said.clone(),
+        };
+        let cylinders = stake.place.cylinders();
+        match out.get_mut(stake.kind.as_str()) {
+            None => {
+                let at = cylinders.into_iter().collect();
+                out.insert(&stake.kind, (drop(most), here, at));
+            }
+            Some((dropped, kind, at)) => {
+                at.extend(cylinders);
+                kind.title = desk.d.title(&stake.kind, Place::Engine);
+                kind.was = kind.was.max(here.was);
+                kind.now = kind.now.max(here.now);
+                if drop(most) > *dropped {
+                    (*dropped, kind.by) = (drop(most), here.by);
+                }
+            }
+        }
     }
-    let mut out: Vec<RuledOut> = out.into_values().collect();
+    let all = desk.d.engine.cylinders();
+    let named = |(_, mut kind, at): (f64, RuledOut, BTreeSet<usize>)| {
+        if at.len() > 1 {
+            kind.title += &super::package::on_cylinders(&at, all);
+        }
+        kind
+    };
+    let mut out: Vec<RuledOut> = out.into_values().map(named).collect();
     out.sort_by(|a, b| b.was.total_cmp(&a.was).then_with(|| a.title.cmp(&b.title)));
     out.truncate(8);
     out

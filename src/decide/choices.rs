@@ -3,7 +3,7 @@
 
 use super::desk::Desk;
 use super::package::{Package, all, applies};
-use super::search;
+use super::search::Search;
 use crate::rules::file::Scope;
 use std::collections::BTreeSet;
 
@@ -32,7 +32,10 @@ pub struct Way {
 }
 
 /// The ways that this engine allows, smallest first; the best combination last.
-pub fn ways(desk: &Desk) -> Vec<Way> {
+/// To each that opens the engine the outside work is added that pays beside it:
+/// nobody rebuilds an engine and leaves its breather blocked.
+pub fn ways(desk: &Desk, search: &Search) -> Vec<Way> {
+    let present = desk.present();
     let mut ways = vec![Way {
         id: "watch",
         title: "Run and watch",
@@ -43,23 +46,26 @@ pub fn ways(desk: &Desk) -> Vec<Way> {
         let open = desk.pricer.accesses(package);
         !DEEP.iter().any(|deep| open.contains_key(deep))
     };
-    let found = search::best(desk, &[Package::default()], &outside);
+    let found = search.best(&present, &[Package::default()], &outside);
     if !found.is_empty() {
         ways.push(Way {
             id: "outside",
             title: "Outside work only",
             says: "What can be put right without opening the engine, as far as it pays.",
-            package: found,
+            package: found.clone(),
         });
     }
-    ways.extend(canned(desk));
+    for way in canned(desk) {
+        let package = search.beside(&present, &way.package, &outside);
+        ways.push(Way { package, ..way });
+    }
     let supported = |way: &Way| {
         let mut package = way.package.clone();
         package.work.retain(|id, at| desk.supported(id, at));
         package
     };
     let starts: Vec<Package> = ways.iter().map(supported).collect();
-    let best = search::best(desk, &starts, &|_| true);
+    let best = search.best(&present, &starts, &|_| true);
     if ways.iter().all(|way| way.package != best) {
         ways.push(Way {
             id: "best",
@@ -82,13 +88,13 @@ fn canned(desk: &Desk) -> Vec<Way> {
         Way {
             id: "top-end",
             title: "Top end",
-            says: "Head off: valves and seats ground, guides and seals looked to, carbon off, new gasket.",
+            says: "Head off: valves and seats ground, guides and seals looked to, carbon off, new gasket; and the outside work that pays.",
             package: package(desk, top, "valve-job"),
         },
         Way {
             id: "rings",
             title: "Rings and hone",
-            says: "Pistons out, bores honed, new rings everywhere, new head gasket.",
+            says: "Pistons out, bores honed, new rings everywhere, new head gasket; and the outside work that pays.",
             package: package(
                 desk,
                 &[&["hone-and-ring"], &["renew-head-gasket"]],
@@ -98,7 +104,7 @@ fn canned(desk: &Desk) -> Vec<Way> {
         Way {
             id: "rebuild",
             title: "Full rebuild",
-            says: "Everything apart: bores, pistons, rings, bearings, valves, gaskets.",
+            says: "Everything apart: bores, pistons, rings, bearings, valves, gaskets; and the outside work that pays.",
             package: package(
                 desk,
                 &[
@@ -113,7 +119,7 @@ fn canned(desk: &Desk) -> Vec<Way> {
         Way {
             id: "exchange",
             title: "Exchange engine",
-            says: "A short engine in exchange; head and accessories are changed over.",
+            says: "A short engine in exchange; head and accessories are changed over, and what is wrong on those is put right as far as it pays.",
             package: package(desk, &[&["exchange-short-engine"]], "exchange-short-engine"),
         },
     ];

@@ -6,26 +6,28 @@
 //! joint expectation, over the network, of `1 - present * (1 - mended)` for
 //! every cause at once: further evidence with likelihoods `[1, mended]`.
 //!
-//! *Expected total.* The package, and for each cause its probability of being
-//! there and left, times what it costs to come back for it: the cheapest repair
-//! done alone (over its chance of success), the shop's share for harm and lost
-//! use, and the hours of a comeback. A cause that can wreck the engine costs a
-//! share of an exchange on top; a root costs what it brings on again. Each
-//! cause is reckoned by itself, so where many are left the sum is on the high side.
+//! *Expected total.* The package, and for each cause that the readings speak of
+//! its probability of being there and left, times what it costs to come back
+//! for it: the cheapest repair done alone (over its chance of success), the
+//! shop's share for harm and lost use, and the hours of a comeback. A cause that
+//! can wreck the engine costs a share of an exchange on top; a root costs what it
+//! brings on again. Causes of one kind are mended on one visit: what is spent
+//! once (opening, driving out) is multiplied by the exact probability that any
+//! of them is there, only what each needs for itself by each one's own. Kinds
+//! are reckoned apart; they mostly stand in for each other as explanations, so
+//! that the chance of two at once is small. Causes that nothing observed speaks
+//! of are left out: every engine brought in has those, whatever is chosen.
 
 use super::cost::Pricer;
-use super::package::{Package, all, applies};
+use super::package::{Package, reached};
 use crate::diagnose::Diagnosis;
 use crate::diagnose::rank::DANGER_FROM;
 use crate::engine::Place;
 use crate::job::pricing::Pricing;
 use crate::network::{Error, Evidence, Solved, Var};
-use crate::rules::file::{CauseSort, Scope};
+use crate::rules::file::CauseSort;
 use crate::unroll::{Tailored, Unrolled};
 use std::collections::{BTreeMap, BTreeSet};
-
-/// Share of an exchange engine that a dangerous cause costs when it is left; judgement.
-pub const DANGER_RUINS: f64 = 0.25;
 
 /// A cause is in question when what is known made it this probable.
 pub const IN_PLAY: f64 = 0.02;
@@ -66,7 +68,19 @@ pub struct Desk<'a> {
     pub pricer: Pricer<'a>,
     /// Every fault and root, in the order of the network.
     pub stakes: Vec<Stake>,
-    by_kind: BTreeMap<String, Vec<usize>>,
+    pub(super) by_kind: BTreeMap<String, Vec<usize>>,
+    /// For each stake the exact probability that any of its kind is there, over
+    /// the sum of theirs: its share of a cost that is paid once for all of them.
+    pub(super) once: Vec<f64>,
+    dangers: Vec<Danger>,
+}
+
+/// A kind of fault with which the engine must not be run.
+#[derive(Debug, Clone, PartialEq)]
+struct Danger {
+    at: Vec<usize>,
+    /// Exact probability that any is there, over that of independent ones.
+    together: f64,
 }
 
 impl<'a> Desk<'a> {
@@ -110,118 +124,59 @@ impl<'a> Desk<'a> {
             pricer,
             stakes,
             by_kind,
+            once: Vec::new(),
+            dangers: Vec::new(),
         };
+        desk.join_places()?;
         desk.reckon_comebacks();
         Ok(desk)
     }
 
-    /// Fills in what each stake costs when it is left.
-    fn reckon_comebacks(&mut self) {
-        let pricing = self.pricer.pricing;
-        let ruin = self.exchange();
-        let hours = self
-            .pricer
-            .taxed(pricing.comeback_hours * pricing.labour as f64);
-        let mut known: BTreeMap<(String, usize), (f64, f64)> = BTreeMap::new();
-        for i in 0..self.stakes.len() {
-            let (kind, place) = (self.stakes[i].kind.clone(), self.stakes[i].place);
-            let key = (kind.clone(), place.cylinders().len());
-            let (repair, labour) = match known.get(&key) {
-                Some(known) => *known,
-                None => self.alone(&kind, place).unwrap_or(ruin),
-            };
-            known.insert(key, (repair, labour));
-            let danger = self
-                .d
-                .rules
-                .causes
-                .get(&kind)
-                .is_some_and(|c| c.danger.is_some());
-            let share = 1.0 + pricing.comeback_share;
-            let extra = if danger { DANGER_RUINS } else { 0.0 };
-            self.stakes[i].later = repair * share + hours + extra * ruin.0;
-            self.stakes[i].later_labour = labour * share + hours + extra * ruin.1;
-        }
-        self.reckon_roots(hours);
-    }
-
-    /// A root costs the dearest of what it brings on, times how surely it does.
-    /// Kinds stand roots first, so from the back all it can bring on is known.
-    fn reckon_roots(&mut self, hours: f64) {
-        let kinds = &self.d.unrolled.kinds.causes;
-        for (k, root) in kinds.iter().enumerate().rev() {
-            if root.sort != CauseSort::Root {
-                continue;
-            }
-            let mut worst = (hours, hours);
-            for kind in kinds {
-                let Some((_, strength)) = kind.roots.iter().find(|(r, _)| *r == k) else {
-                    continue;
-                };
-                let Some(&first) = self.by_kind.get(&kind.id).and_then(|at| at.first()) else {
-                    continue;
-                };
-                let brought = &self.stakes[first];
-                if brought.later * strength.p > worst.0 {
-                    worst = (
-                        brought.later * strength.p,
-                        brought.later_labour * strength.p,
-                    );
-                }
-            }
-            for &i in self.by_kind.get(&root.id).into_iter().flatten() {
-                self.stakes[i].later = worst.0;
-                self.stakes[i].later_labour = worst.1;
-            }
-        }
-    }
-
-    /// The cheapest way to mend one cause alone, over its chance: mean, and the labour in it.
-    fn alone(&self, cause: &str, place: Place) -> Option<(f64, f64)> {
-        let mut best: Option<(f64, f64)> = None;
-        for id in self.d.rules.mended_by(cause) {
-            let repair = &self.d.rules.repairs[id];
-            let chance = self.d.rules.chance(&repair.mends[cause].chance);
-            if chance <= 0.0 || !applies(self.d.rules, self.d.engine, repair) {
-                continue;
-            }
-            let package = Package::default().with(id, &self.cylinders(repair.scope, place));
-            let mean = self.pricer.mean(&package) / chance;
-            if best.is_none_or(|(b, _)| mean < b) {
-                best = Some((mean, self.labour(&package) / chance));
-            }
-        }
-        best
-    }
-
-    /// Mean labour of a package, with tax.
-    pub fn labour(&self, package: &Package) -> f64 {
-        let lines = self.pricer.lines(package);
-        let labour = lines.iter().filter(|line| line.is_labour());
-        self.pricer
-            .taxed(labour.map(|line| line.range().mean()).sum())
-    }
-
-    /// The cylinders on which a repair must be done to reach a place.
-    pub fn cylinders(&self, scope: Scope, place: Place) -> BTreeSet<usize> {
-        match (scope, place) {
-            (Scope::Engine, _) => BTreeSet::new(),
-            (_, Place::Engine) => all(self.d.engine),
-            _ => place.cylinders().into_iter().collect(),
-        }
-    }
-
-    /// An exchange engine, or the overhaul where there is none to be had.
-    fn exchange(&self) -> (f64, f64) {
-        let fits = |id: &&str| {
-            let repair = self.d.rules.repairs.get(*id);
-            repair.is_some_and(|r| applies(self.d.rules, self.d.engine, r))
+    /// The same beliefs under other prices.
+    pub fn repriced<'b>(&'b self, pricing: &'b Pricing) -> Desk<'b> {
+        let mut desk = Desk {
+            d: self.d,
+            pricer: Pricer {
+                pricing,
+                ..self.pricer
+            },
+            stakes: self.stakes.clone(),
+            by_kind: self.by_kind.clone(),
+            once: self.once.clone(),
+            dangers: self.dangers.clone(),
         };
-        let ids = ["exchange-short-engine", "overhaul-worn-engine"];
-        ids.into_iter().find(fits).map_or((0.0, 0.0), |id| {
-            let package = Package::default().with(id, &BTreeSet::new());
-            (self.pricer.mean(&package), self.labour(&package))
-        })
+        desk.reckon_comebacks();
+        desk
+    }
+
+    /// Looks at each kind over all its places.
+    fn join_places(&mut self) -> Result<(), Error> {
+        self.once = vec![1.0; self.stakes.len()];
+        for (kind, at) in &self.by_kind {
+            let stakes = || at.iter().map(|&i| &self.stakes[i]);
+            if !stakes().any(Stake::in_play) {
+                continue;
+            }
+            let sum: f64 = stakes().map(|s| s.present).sum();
+            let apart = 1.0 - stakes().map(|s| 1.0 - s.present).product::<f64>();
+            let vars: Vec<Var> = stakes().map(|s| s.var).collect();
+            let any = self.d.any(&vars)?;
+            if self.stakes[at[0]].sort == CauseSort::Fault && self.is_danger(kind) {
+                self.dangers.push(Danger {
+                    at: at.clone(),
+                    together: any / apart,
+                });
+            }
+            for &i in at {
+                self.once[i] = (any / sum).min(1.0);
+            }
+        }
+        Ok(())
+    }
+
+    pub(super) fn is_danger(&self, kind: &str) -> bool {
+        let cause = self.d.rules.causes.get(kind);
+        cause.is_some_and(|c| c.danger.is_some())
     }
 
     /// For each stake the chance that a package mends it: that of its surest
@@ -235,7 +190,7 @@ impl<'a> Desk<'a> {
             for (cause, link) in &repair.mends {
                 let chance = self.d.rules.chance(&link.chance);
                 for &i in self.by_kind.get(cause).into_iter().flatten() {
-                    let needed = self.cylinders(repair.scope, self.stakes[i].place);
+                    let needed = reached(self.d.engine, repair, self.stakes[i].place);
                     if cylinders.is_superset(&needed) {
                         mended[i] = mended[i].max(chance);
                     }
@@ -257,23 +212,64 @@ impl<'a> Desk<'a> {
         self.pricer.mean(package) + self.left(&self.mended(package))
     }
 
-    /// The most probable fault that a package leaves and with which the engine
-    /// must not be run, if it is probable enough to be warned of.
-    pub fn danger_left(&self, mended: &[f64]) -> Option<&Stake> {
-        let dangerous = |s: &Stake| {
-            let cause = self.d.rules.causes.get(&s.kind);
-            s.sort == CauseSort::Fault && cause.is_some_and(|c| c.danger.is_some())
+    /// Of the kinds that a package leaves and with which the engine must not be
+    /// run, the one that is most probably there: over all its places, exactly.
+    /// Its title is that of the place where it mostly is.
+    ///
+    /// # Errors
+    /// When an exact answer is out of reach.
+    pub fn danger_left(&self, mended: &[f64]) -> Result<Option<String>, Error> {
+        let mut most: Option<(f64, String)> = None;
+        for danger in &self.dangers {
+            let places = danger
+                .at
+                .iter()
+                .map(|&i| (&self.stakes[i], 1.0 - mended[i]));
+            let places: Vec<(&Stake, f64)> =
+                places.map(|(s, left)| (s, s.present * left)).collect();
+            if places.iter().map(|(_, p)| p).sum::<f64>() < DANGER_FROM {
+                continue;
+            }
+            let kind = &places[0].0.kind;
+            let left = 1.0 - self.joint(mended, |s| s.kind == *kind)?;
+            if left >= DANGER_FROM && most.as_ref().is_none_or(|(p, _)| left > *p) {
+                let mostly = places.iter().find(|(_, p)| *p > left / 2.0);
+                let place = mostly.map_or(Place::Engine, |(s, _)| s.place);
+                most = Some((left, self.d.title(kind, place)));
+            }
+        }
+        Ok(most.map(|(_, title)| title))
+    }
+
+    /// How many kinds are left with which the engine must not be run, if the
+    /// stakes were so probable: places as independent, put right by what makes
+    /// it exact as things stand and nothing is mended.
+    pub fn dangers_left(&self, mended: &[f64], present: &[f64]) -> usize {
+        let left = |danger: &&Danger| {
+            let places = danger.at.iter();
+            let none: f64 = places
+                .map(|&i| 1.0 - present[i] * (1.0 - mended[i]))
+                .product();
+            (1.0 - none) * danger.together >= DANGER_FROM
         };
-        let left = self.stakes.iter().zip(mended);
-        left.filter(|(s, m)| s.present * (1.0 - **m) >= DANGER_FROM && dangerous(s))
-            .map(|(s, _)| s)
-            .reduce(|a, b| if b.present > a.present { b } else { a })
+        self.dangers.iter().filter(left).count()
+    }
+
+    /// Probability of each stake as things stand.
+    pub fn present(&self) -> Vec<f64> {
+        self.stakes.iter().map(|s| s.present).collect()
     }
 
     /// Expected cost of what is left.
     pub fn left(&self, mended: &[f64]) -> f64 {
-        let stakes = self.stakes.iter().zip(mended);
-        stakes.map(|(s, m)| s.present * (1.0 - m) * s.later).sum()
+        self.left_if(mended, &self.present())
+    }
+
+    /// The same were the stakes so probable.
+    pub fn left_if(&self, mended: &[f64], present: &[f64]) -> f64 {
+        let stakes = self.stakes.iter().zip(mended).zip(present);
+        let counted = stakes.filter(|((s, _), _)| s.in_play());
+        counted.map(|((s, m), p)| p * (1.0 - m) * s.later).sum()
     }
 
     /// Exact probability that every fault present is mended; with `roots`, every root too.

@@ -6,6 +6,8 @@ use super::choices::{Way, ways};
 use super::cost::Cost;
 use super::desk::{Desk, Stake};
 use super::package::Package;
+use super::search::Search;
+use super::stands::Stands;
 use crate::diagnose::doubt::Doubt;
 use crate::diagnose::next::{AtHand, TestOption, options};
 use crate::engine::Place;
@@ -104,6 +106,8 @@ pub struct Estimate {
     pub begin_with: Option<TestOption>,
     /// Parts without a price, ids.
     pub unpriced: BTreeSet<String>,
+    /// What the best choice stands on; none when there is none.
+    pub stands: Option<Stands>,
 }
 
 /// What an estimate is asked with, beside the desk.
@@ -124,7 +128,8 @@ pub struct Asked<'a> {
 /// # Errors
 /// When an exact answer is out of reach.
 pub fn estimate(desk: &Desk, asked: Asked) -> Result<Estimate, Problem> {
-    let mut found = ways(desk);
+    let search = Search::on(desk);
+    let mut found = ways(desk, &search);
     if let Some(own) = asked.own {
         found.push(Way {
             id: "own",
@@ -143,6 +148,13 @@ pub fn estimate(desk: &Desk, asked: Asked) -> Result<Estimate, Problem> {
         false => None,
     };
     let (tests, _) = options(desk.d, asked.at_hand);
+    let stands = match best {
+        Some(best) => {
+            let packages: Vec<Package> = choices.iter().map(|c| c.package.clone()).collect();
+            Some(Stands::of(&search, &packages, best, &tests)?)
+        }
+        None => None,
+    };
     let begin_with = match evidence {
         true => None,
         false => quickest(&tests),
@@ -151,7 +163,13 @@ pub fn estimate(desk: &Desk, asked: Asked) -> Result<Estimate, Problem> {
     Ok(Estimate {
         watch: watch(desk),
         case: match best {
-            Some(best) => case::lines(desk, asked.facts, &choices[best].package, asked.doubt)?,
+            Some(best) => case::lines(
+                desk,
+                asked.facts,
+                &course,
+                &choices[best].package,
+                asked.doubt,
+            )?,
             None => vec![],
         },
         ruled_out: case::ruled_out(desk, &course),
@@ -165,6 +183,7 @@ pub fn estimate(desk: &Desk, asked: Asked) -> Result<Estimate, Problem> {
         observed: evidence,
         choices,
         best,
+        stands,
     })
 }
 
@@ -240,7 +259,7 @@ fn choice(desk: &Desk, way: &Way) -> Result<Choice, Problem> {
     let cost = desk.pricer.cost(&way.package);
     let comebacks = desk.left(&mended);
     let labour = desk.stakes.iter().zip(&mended);
-    let danger = desk.danger_left(&mended);
+    let labour = labour.filter(|(s, _)| s.in_play());
     let unsupported = (way.package.work.iter()).filter(|(id, at)| !desk.supported(id, at));
     Ok(Choice {
         id: way.id.into(),
@@ -259,25 +278,34 @@ fn choice(desk: &Desk, way: &Way) -> Result<Choice, Problem> {
         expected: cost.mean + comebacks,
         comebacks,
         left: left(desk, &mended),
-        danger: danger.map(|s| desk.d.title(&s.kind, s.place)),
+        danger: desk.danger_left(&mended)?,
         unsupported: unsupported.map(|(id, _)| id.clone()).collect(),
         package: way.package.clone(),
         cost,
     })
 }
 
+/// What stays, by kind: exact where all places of a kind are mended alike.
 fn left(desk: &Desk, mended: &[f64]) -> Vec<LeftOver> {
-    let mut left: Vec<LeftOver> = desk
-        .stakes
-        .iter()
-        .zip(mended)
-        .filter(|(s, m)| s.in_play() && s.present * (1.0 - **m) >= LEFT_FROM)
-        .map(|(s, m)| LeftOver {
-            title: desk.d.title(&s.kind, s.place),
-            sort: s.sort,
-            probability: s.present * (1.0 - m),
-        })
-        .collect();
+    let mut kinds: BTreeMap<&str, (f64, f64, &Stake)> = BTreeMap::new();
+    for (i, stake) in desk.stakes.iter().enumerate().filter(|(_, s)| s.in_play()) {
+        let here = stake.present * (1.0 - mended[i]);
+        let kind = kinds.entry(&stake.kind).or_insert((0.0, here, stake));
+        kind.0 += here * desk.once[i];
+        if here > kind.1 {
+            (kind.1, kind.2) = (here, stake);
+        }
+    }
+    let over = |(any, most, stake): (f64, f64, &Stake)| LeftOver {
+        title: match most > any / 2.0 {
+            true => desk.d.title(&stake.kind, stake.place),
+            false => desk.d.title(&stake.kind, Place::Engine),
+        },
+        sort: stake.sort,
+        probability: any,
+    };
+    let mut left: Vec<LeftOver> = kinds.into_values().map(over).collect();
+    left.retain(|l| l.probability >= LEFT_FROM);
     left.sort_by(|a, b| {
         b.probability
             .total_cmp(&a.probability)

@@ -4,14 +4,21 @@
 //! A [`package::Package`] is repairs at places. [`cost`] prices it, [`desk`]
 //! joins it with the network: the exact joint probability that all that is
 //! present is mended, and the expected cost of what is left. [`search`] finds
-//! the package of least expected cost; [`estimate`] lays the choices side by
-//! side. Nothing here knows a terminal or a file.
+//! the package of least expected cost; [`worth`] says what it would pay to know
+//! first, [`flip`] what the choice turns on, [`order`] what to do first;
+//! [`estimate`] lays the choices side by side. Nothing here knows a terminal or a file.
 
 pub mod case;
 pub mod choices;
+mod comeback;
 pub mod cost;
 pub mod desk;
 pub mod estimate;
+pub mod flip;
+pub mod order;
 pub mod package;
+pub mod rivals;
 pub mod search;
 pub mod spread;
+pub mod stands;
+pub mod worth;

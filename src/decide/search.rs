@@ -1,15 +1,19 @@
 //! The package of least expected total: steepest descent from several starts,
-//! by adding a repair on one cylinder or on all, adding two at once (they may
-//! share an access that neither pays for alone), leaving one out, and changing
-//! one for another. Among the starts is, for each stage of dismantling, all
-//! that would pay once it is open. A local search: it is checked against going through all
+//! by adding a repair on one piece of the engine or on all, adding two at once
+//! (they may share an access that neither pays for alone), leaving one out, and
+//! changing one for another. Among the starts is, for each stage of
+//! dismantling, all that would pay once it is open. A repair whose own hours
+//! cost more than all that it could save is never part of the best and is left
+//! out beforehand. A package that leaves the engine in danger comes after every
+//! one that does not. A local search: it is checked against going through all
 //! packages on small cases, and not proved for large ones.
 
 use super::cost::LineKind;
 use super::desk::Desk;
-use super::package::{Package, all, applies};
-use crate::rules::file::Scope;
-use std::collections::BTreeSet;
+use super::package::{Package, applies, pieces};
+use std::cell::RefCell;
+use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
 /// Repairs at places tried, those with most to gain first.
 const MOST_MOVES: usize = 60;
@@ -17,159 +21,249 @@ const MOST_MOVES: usize = 60;
 const MOST_PAIRED: usize = 24;
 /// Rounds at most.
 const MOST_ROUNDS: usize = 40;
+/// Put on a package for each danger that it leaves, smallest units.
+const DANGER: f64 = 1e15;
 
 /// A repair on some cylinders that a search may add.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Move {
-    /// Repair id.
-    pub repair: String,
-    /// Cylinders; none for the engine.
-    pub cylinders: BTreeSet<usize>,
-    /// Expected cost of a comeback that it takes away.
-    pub gain: f64,
+struct Candidate<'d> {
+    package: Package,
+    repair: String,
+    cylinders: BTreeSet<usize>,
+    mended: Vec<f64>,
+    /// Mean of its own hours, which it costs whatever else is done.
+    hours: f64,
+    /// Mean of all that it costs beyond what its stages of dismantling do.
+    own: f64,
+    open: BTreeSet<&'d str>,
 }
 
-/// The moves worth trying, that something known speaks for; those with most to gain first, ties by id.
-pub fn moves(desk: &Desk, allowed: &dyn Fn(&Package) -> bool) -> Vec<Move> {
-    let mut moves = Vec::new();
-    let nothing = desk.left(&vec![0.0; desk.stakes.len()]);
-    for (id, repair) in &desk.d.rules.repairs {
-        if !applies(desk.d.rules, desk.d.engine, repair) {
-            continue;
-        }
-        let mut sets = vec![BTreeSet::new()];
-        if repair.scope != Scope::Engine {
-            sets = all(desk.d.engine)
-                .into_iter()
-                .map(|n| BTreeSet::from([n]))
-                .collect();
-            if sets.len() > 1 {
-                sets.push(all(desk.d.engine));
+/// A package with its mean cost and what it mends.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Priced {
+    /// Mean cost with tax, smallest units.
+    pub mean: f64,
+    /// For each stake the chance that it is mended.
+    pub mended: Vec<f64>,
+}
+
+/// Searches on one desk, under any beliefs; prices are looked up once.
+pub struct Search<'d> {
+    pub(super) desk: &'d Desk<'d>,
+    candidates: Vec<Candidate<'d>>,
+    known: RefCell<BTreeMap<Package, Rc<Priced>>>,
+}
+
+impl<'d> Search<'d> {
+    /// Looks up the repairs that something known speaks for.
+    pub fn on(desk: &'d Desk<'d>) -> Self {
+        let mut candidates = Vec::new();
+        for (id, repair) in &desk.d.rules.repairs {
+            if !applies(desk.d.rules, desk.d.engine, repair) {
+                continue;
+            }
+            for cylinders in pieces(desk.d.engine, repair) {
+                if desk.supported(id, &cylinders) {
+                    candidates.push(candidate(desk, id, cylinders));
+                }
             }
         }
-        for cylinders in sets {
-            let package = Package::default().with(id, &cylinders);
-            let gain = nothing - desk.left(&desk.mended(&package));
-            if gain > 0.0 && desk.supported(id, &cylinders) && allowed(&package) {
-                moves.push(Move {
-                    repair: id.clone(),
-                    cylinders,
-                    gain,
-                });
-            }
+        Search {
+            desk,
+            candidates,
+            known: RefCell::default(),
         }
     }
-    moves.sort_by(|a, b| {
-        let ids = || (&a.repair, &a.cylinders).cmp(&(&b.repair, &b.cylinders));
-        b.gain.total_cmp(&a.gain).then_with(ids)
-    });
-    moves.truncate(MOST_MOVES);
-    moves
+
+    /// A package with its mean cost and what it mends.
+    pub fn priced(&self, package: &Package) -> Rc<Priced> {
+        if let Some(known) = self.known.borrow().get(package) {
+            return known.clone();
+        }
+        let priced = Rc::new(Priced {
+            mean: self.desk.pricer.mean(package),
+            mended: self.desk.mended(package),
+        });
+        let mut known = self.known.borrow_mut();
+        known.insert(package.clone(), priced.clone());
+        priced
+    }
+
+    /// What a package costs in the end were the stakes so probable, the dangers
+    /// that it leaves put on top.
+    pub fn total(&self, package: &Package, present: &[f64]) -> f64 {
+        let priced = self.priced(package);
+        let dangers = self.desk.dangers_left(&priced.mended, present);
+        priced.mean + self.desk.left_if(&priced.mended, present) + DANGER * dangers as f64
+    }
+
+    /// The best package found from the starts, of the repairs that are allowed.
+    pub fn best(
+        &self,
+        present: &[f64],
+        starts: &[Package],
+        allowed: &dyn Fn(&Package) -> bool,
+    ) -> Package {
+        let moves = self.moves(present, allowed);
+        let opened = opened(&moves);
+        let found = starts
+            .iter()
+            .chain(&opened)
+            .map(|start| self.descend(present, &moves, start.clone()));
+        let by_cost = |a: &(f64, Package), b: &(f64, Package)| {
+            a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1))
+        };
+        found
+            .min_by(by_cost)
+            .map_or_else(Package::default, |(_, package)| package)
+    }
+
+    /// A package with the allowed repairs added that pay beside it.
+    pub fn beside(
+        &self,
+        present: &[f64],
+        package: &Package,
+        allowed: &dyn Fn(&Package) -> bool,
+    ) -> Package {
+        let moves = self.moves(present, allowed);
+        let mut at = (self.total(package, present), package.clone());
+        for _ in 0..MOST_ROUNDS {
+            let more = moves
+                .iter()
+                .map(|(_, c)| at.1.with(&c.repair, &c.cylinders));
+            match self.better(present, more.collect(), at.0) {
+                Some(better) => at = better,
+                None => break,
+            }
+        }
+        at.1
+    }
+
+    /// The candidates that can pay, those with most to gain first, ties by id;
+    /// each with its gain where nothing else is done.
+    fn moves(
+        &self,
+        present: &[f64],
+        allowed: &dyn Fn(&Package) -> bool,
+    ) -> Vec<(f64, &Candidate<'d>)> {
+        let nothing = vec![0.0; present.len()];
+        let all = self.desk.left_if(&nothing, present);
+        let dangers = self.desk.dangers_left(&nothing, present);
+        let mut moves: Vec<(f64, &Candidate)> = (self.candidates.iter())
+            .map(|c| (all - self.desk.left_if(&c.mended, present), c))
+            .filter(|(gain, c)| {
+                *gain > c.hours || self.desk.dangers_left(&c.mended, present) < dangers
+            })
+            .filter(|(_, c)| allowed(&c.package))
+            .collect();
+        moves.sort_by(|(a_gain, a), (b_gain, b)| {
+            let ids = || (&a.repair, &a.cylinders).cmp(&(&b.repair, &b.cylinders));
+            b_gain.total_cmp(a_gain).then_with(ids)
+        });
+        moves.truncate(MOST_MOVES);
+        moves
+    }
+
+    fn descend(
+        &self,
+        present: &[f64],
+        moves: &[(f64, &Candidate)],
+        start: Package,
+    ) -> (f64, Package) {
+        let mut at = (self.total(&start, present), start);
+        for _ in 0..MOST_ROUNDS {
+            let next = self.better(present, singly(moves, &at.1), at.0);
+            match next.or_else(|| self.better(present, by_two(moves, &at.1), at.0)) {
+                Some(better) => at = better,
+                None => break,
+            }
+        }
+        at
+    }
+
+    /// The best of several packages, if it is better by more than the smallest unit.
+    fn better(&self, present: &[f64], tries: Vec<Package>, than: f64) -> Option<(f64, Package)> {
+        let mut best: Option<(f64, Package)> = None;
+        for package in tries {
+            let total = self.total(&package, present);
+            let least = best.as_ref().map_or(than - 1.0, |(least, _)| *least);
+            if total < least {
+                best = Some((total, package));
+            }
+        }
+        best
+    }
 }
 
-/// The best package found from the starts.
-pub fn best(desk: &Desk, starts: &[Package], allowed: &dyn Fn(&Package) -> bool) -> Package {
-    let moves = moves(desk, allowed);
-    let opened = opened(desk, &moves);
-    let found = starts
-        .iter()
-        .chain(&opened)
-        .map(|start| descend(desk, &moves, start.clone()));
-    let by_cost =
-        |a: &(f64, Package), b: &(f64, Package)| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1));
-    found
-        .min_by(by_cost)
-        .map_or_else(Package::default, |(_, package)| package)
+fn candidate<'d>(desk: &Desk<'d>, id: &str, cylinders: BTreeSet<usize>) -> Candidate<'d> {
+    let package = Package::default().with(id, &cylinders);
+    let lines = desk.pricer.lines(&package);
+    let open: BTreeSet<&str> = desk.pricer.accesses(&package).into_keys().collect();
+    let accesses = || open.iter().filter_map(|id| desk.d.rules.accesses.get(*id));
+    let renewed = |id: &str| accesses().any(|a| a.renews.iter().any(|r| r.part == id));
+    let mean = |counts: &dyn Fn(&&super::cost::Line) -> bool| {
+        let counted = lines.iter().filter(counts);
+        desk.pricer
+            .taxed(counted.map(|line| line.range().mean()).sum())
+    };
+    Candidate {
+        mended: desk.mended(&package),
+        hours: mean(&|line| line.kind == LineKind::Labour),
+        own: mean(&|line| line.kind != LineKind::Access && !renewed(&line.id)),
+        repair: id.into(),
+        package,
+        cylinders,
+        open,
+    }
 }
 
 /// For each set of stages that a move opens: every move that it reaches and
 /// that would pay for itself with them open already.
-fn opened(desk: &Desk, moves: &[Move]) -> Vec<Package> {
-    let each: Vec<(BTreeSet<&str>, bool, &Move)> = moves
-        .iter()
-        .map(|m| {
-            let package = Package::default().with(&m.repair, &m.cylinders);
-            let lines = desk.pricer.lines(&package);
-            let open: BTreeSet<&str> = desk.pricer.accesses(&package).into_keys().collect();
-            let accesses = || open.iter().filter_map(|id| desk.d.rules.accesses.get(*id));
-            let renewed = |id: &str| accesses().any(|a| a.renews.iter().any(|r| r.part == id));
-            let own =
-                (lines.iter()).filter(|line| line.kind != LineKind::Access && !renewed(&line.id));
-            let own = desk.pricer.taxed(own.map(|line| line.range().mean()).sum());
-            (open, m.gain > own, m)
-        })
-        .collect();
-    let stages: BTreeSet<&BTreeSet<&str>> = each.iter().map(|(open, ..)| open).collect();
+fn opened(moves: &[(f64, &Candidate)]) -> Vec<Package> {
+    let stages: BTreeSet<&BTreeSet<&str>> = moves.iter().map(|(_, c)| &c.open).collect();
     let start = |stage: &BTreeSet<&str>| {
-        let reached = each
+        let reached = moves
             .iter()
-            .filter(|(open, pays, _)| *pays && open.is_subset(stage));
-        reached.fold(Package::default(), |package, (_, _, m)| {
-            package.with(&m.repair, &m.cylinders)
+            .filter(|(gain, c)| *gain > c.own && c.open.is_subset(stage));
+        reached.fold(Package::default(), |package, (_, c)| {
+            package.with(&c.repair, &c.cylinders)
         })
     };
     stages.into_iter().map(start).collect()
 }
 
-fn descend(desk: &Desk, moves: &[Move], start: Package) -> (f64, Package) {
-    let mut at = (desk.expected(&start), start);
-    for _ in 0..MOST_ROUNDS {
-        let mut next = singly(desk, moves, &at);
-        if next.is_none() {
-            next = by_two(desk, moves, &at);
-        }
-        match next {
-            Some(better) => at = better,
-            None => break,
-        }
-    }
-    at
-}
-
-/// The best of adding, leaving out or changing one.
-fn singly(desk: &Desk, moves: &[Move], at: &(f64, Package)) -> Option<(f64, Package)> {
+/// One added, left out or changed.
+fn singly(moves: &[(f64, &Candidate)], at: &Package) -> Vec<Package> {
     let mut tries: Vec<Package> = Vec::new();
-    for m in moves {
-        tries.push(at.1.with(&m.repair, &m.cylinders));
+    for (_, c) in moves {
+        tries.push(at.with(&c.repair, &c.cylinders));
     }
-    for (repair, cylinders) in &at.1.work {
+    for (repair, cylinders) in &at.work {
         let mut parts: Vec<BTreeSet<usize>> =
             cylinders.iter().map(|n| BTreeSet::from([*n])).collect();
         parts.push(cylinders.clone());
         for part in parts {
-            let mut less = at.1.without(repair, &part);
+            let mut less = at.without(repair, &part);
             if part.is_empty() {
                 less.work.remove(repair);
             }
-            for m in moves.iter().take(MOST_PAIRED) {
-                tries.push(less.with(&m.repair, &m.cylinders));
+            for (_, c) in moves.iter().take(MOST_PAIRED) {
+                tries.push(less.with(&c.repair, &c.cylinders));
             }
             tries.push(less);
         }
     }
-    better(desk, tries, at)
+    tries
 }
 
-fn by_two(desk: &Desk, moves: &[Move], at: &(f64, Package)) -> Option<(f64, Package)> {
+/// Two added.
+fn by_two(moves: &[(f64, &Candidate)], at: &Package) -> Vec<Package> {
     let some = &moves[..moves.len().min(MOST_PAIRED)];
     let mut tries = Vec::new();
-    for (i, a) in some.iter().enumerate() {
-        let one = at.1.with(&a.repair, &a.cylinders);
-        for b in &some[i + 1..] {
+    for (i, (_, a)) in some.iter().enumerate() {
+        let one = at.with(&a.repair, &a.cylinders);
+        for (_, b) in &some[i + 1..] {
             tries.push(one.with(&b.repair, &b.cylinders));
         }
     }
-    better(desk, tries, at)
-}
-
-fn better(desk: &Desk, tries: Vec<Package>, at: &(f64, Package)) -> Option<(f64, Package)> {
-    let mut best: Option<(f64, Package)> = None;
-    for package in tries {
-        let total = desk.expected(&package);
-        let least = best.as_ref().map_or(at.0 - 1.0, |(least, _)| *least);
-        if total < least {
-            best = Some((total, package));
-        }
-    }
-    best
+    tries
 }

@@ -132,7 +132,10 @@ pub fn explain(
 }
 
 /// The base rate and what each history fact adds to it, one after the other.
-fn history(
+///
+/// # Errors
+/// When the network refuses.
+pub fn history(
     d: &Diagnosis,
     facts: &BTreeSet<String>,
     vars: &[Var],

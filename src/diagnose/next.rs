@@ -80,7 +80,8 @@ impl TestOption {
     }
 }
 
-type Rough = BTreeMap<(String, Place), f64>;
+/// What findings are roughly worth, bits or money.
+pub type Rough = BTreeMap<(String, Place), f64>;
 
 /// Two tests that share a set-up, done together.
 #[derive(Debug, Clone, PartialEq)]
@@ -163,20 +164,26 @@ fn shortlist(d: &Diagnosis, mut options: Vec<TestOption>) -> Result<Vec<TestOpti
     options.sort_by(best_first);
     options.truncate(SHORTLIST);
     for option in &mut options {
-        option.telling = telling(d, &option.yields, &rough);
+        option.telling = telling(d, &option.yields, &rough, MOST_OUTCOMES);
     }
     Ok(options)
 }
 
-/// The most telling of the findings, as many as have [`MOST_OUTCOMES`] joint outcomes.
-fn telling(d: &Diagnosis, yields: &[(String, Place)], rough: &Rough) -> Vec<(String, Place)> {
+/// The most telling of the findings by what each is worth, as many as have so
+/// many joint outcomes at most.
+pub fn telling(
+    d: &Diagnosis,
+    yields: &[(String, Place)],
+    rough: &Rough,
+    most: usize,
+) -> Vec<(String, Place)> {
     let bits = |y: &(String, Place)| rough.get(y).copied().unwrap_or(0.0);
     let mut order: Vec<&(String, Place)> = yields.iter().collect();
     order.sort_by(|a, b| bits(b).total_cmp(&bits(a)).then_with(|| a.cmp(b)));
     let (mut kept, mut outcomes) = (Vec::new(), 1);
     for one in order {
         let grades = d.rules.findings.get(&one.0).map_or(2, |f| f.grades.len());
-        if outcomes * grades <= MOST_OUTCOMES {
+        if outcomes * grades <= most {
             outcomes *= grades;
             kept.push(one.clone());
         }

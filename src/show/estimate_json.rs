@@ -1,6 +1,7 @@
 //! The JSON of `estimate`: amounts in the currency's smallest unit.
 
-use super::estimate::footing;
+use super::estimate_full::footing;
+use super::worth::stands_json;
 use crate::decide::case::{LineCase, Weighed};
 use crate::decide::cost::{Line, LineKind};
 use crate::decide::desk::Desk;
@@ -13,10 +14,11 @@ pub fn estimate(job: &str, e: &Estimate, desk: &Desk) -> Value {
     let money = &desk.pricer.pricing.currency;
     json!({
         "job": job,
-        "currency": if money.is_money() { json!(money.code) } else { Value::Null },
+        "currency": currency(desk),
         "unit": if money.is_money() { "smallest unit" } else { "hundredth of an hour" },
         "decimals": money.digits,
         "best": e.best.map(|b| &e.choices[b].id),
+        "stands": stands_json(e, desk),
         "choices": e.choices.iter().map(choice_json).collect::<Vec<_>>(),
         "case": e.case.iter().map(case_json).collect::<Vec<_>>(),
         "ruled_out": e.ruled_out.iter().map(|r| json!({
@@ -28,6 +30,15 @@ pub fn estimate(job: &str, e: &Estimate, desk: &Desk) -> Value {
         "unpriced": e.unpriced,
         "watch": { "look_at": e.watch.look_at, "stop_when": e.watch.stop_when },
     })
+}
+
+/// ISO 4217 code; none where the estimate is in hours.
+pub(super) fn currency(desk: &Desk) -> Value {
+    let money = &desk.pricer.pricing.currency;
+    match money.is_money() {
+        true => json!(money.code),
+        false => Value::Null,
+    }
 }
 
 fn choice_json(c: &Choice) -> Value {

@@ -5,6 +5,8 @@
 //! `NO_COLOR` is set. Words come first, colour is never the only sign.
 
 pub mod estimate;
+pub mod estimate_csv;
+mod estimate_full;
 pub mod estimate_json;
 pub mod explain;
 pub mod figures;
@@ -40,6 +42,7 @@ mod rule_work;
 pub mod schema;
 pub mod sheet;
 pub mod table;
+pub mod worth;
 
 use anstyle::{AnsiColor, Style};
 

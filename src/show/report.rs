@@ -1,11 +1,12 @@
 //! The owner's document: one HTML file that stands alone, no scripts, nothing
 //! fetched. Everything put in is escaped by the library that makes the HTML.
 
-use super::estimate::{days, line_title, on_cylinders};
+use super::estimate::{days, line_title};
 use super::report_style::STYLE;
 use super::{likelihood, percent};
 use crate::decide::desk::Desk;
 use crate::decide::estimate::{Choice, Estimate};
+use crate::decide::package::on_cylinders;
 use crate::diagnose::rank::Ranking;
 use crate::engine::Place;
 use maud::{DOCTYPE, Markup, PreEscaped, html};

@@ -4,186 +4,20 @@
 #[path = "network/enumerate.rs"]
 #[allow(dead_code)]
 mod enumerate;
+mod small_shop;
 
 use enumerate::Joint;
+use small_shop::{cases, on_banks, packages, pricing, seen, small};
 use sootsayer::decide::cost::LineKind;
 use sootsayer::decide::desk::Desk;
 use sootsayer::decide::estimate::{Asked, estimate};
 use sootsayer::decide::package::Package;
-use sootsayer::decide::search;
+use sootsayer::decide::search::Search;
 use sootsayer::diagnose::next::AtHand;
 use sootsayer::diagnose::{Diagnosis, evidence};
-use sootsayer::engine::{Engine, Place};
-use sootsayer::job::Observation;
+use sootsayer::engine::Place;
 use sootsayer::job::pricing::Pricing;
-use sootsayer::money::Currency;
-use sootsayer::rules::file::Dimensions;
-use sootsayer::rules::{self, Rules};
-use sootsayer::unroll::{Tailored, Unrolled};
-use std::collections::{BTreeMap, BTreeSet};
-
-const RULES: &str = r#"
-system: small
-title: A small engine
-causes:
-  - {cause: wear, title: General wear, says: Worn., sort: root, base_rate: {per_1000: 100, basis: judgement}, look_for: Wear.}
-  - cause: rings
-    title: Rings worn
-    says: Worn rings.
-    scope: cylinder
-    base_rate: {per_1000: 60, basis: judgement}
-    brought_on_by: {wear: {chance: 0.5, basis: judgement}}
-    shows:
-      low: {chance: 0.7, basis: judgement}
-      oil: {chance: 0.6, basis: judgement}
-    look_for: Wear.
-  - cause: valve
-    title: Valve burnt
-    says: A burnt valve.
-    scope: cylinder
-    base_rate: {per_1000: 80, basis: judgement}
-    shows: {low: {chance: 0.9, basis: judgement}}
-    look_for: Burns.
-    danger: Do not run it.
-  - cause: gasket
-    title: Gasket leaking
-    says: A leaking gasket.
-    base_rate: {per_1000: 120, basis: judgement}
-    shows:
-      water: {chance: 0.8, basis: judgement}
-      low: {chance: 0.2, basis: judgement}
-    look_for: Tracks.
-findings:
-  - {finding: low, title: Compression low, ask: Is it low?, scope: cylinder, sound: {chance: 0.03, basis: judgement}}
-  - {finding: oil, title: Oil used, ask: Is oil used?, sound: {chance: 0.05, basis: judgement}}
-  - {finding: water, title: Water lost, ask: Is water lost?, sound: {chance: 0.02, basis: judgement}}
-tests:
-  - {test: gauge, title: Gauge it, says: Gauged., scope: cylinder, minutes: {fixed: 10, each: 5}, cautions: [Mind.], steps: [Do.], yields: [low], basis: judgement}
-  - {test: ask, title: Ask, says: Asked., minutes: {fixed: 2}, cautions: [Mind.], steps: [Ask.], yields: [oil], basis: judgement}
-parts:
-  - {part: head-set, title: Head set}
-  - {part: ring-set, title: Ring set}
-  - {part: ground, title: Ground}
-accesses:
-  - {access: cover-off, title: Cover off, hours: {low: 0.5, likely: 1, high: 1.5}, basis: judgement}
-  - {access: head-off, title: Head off, hours: {low: 2, likely: 3, high: 4}, needs: [cover-off], renews: [{part: head-set}], basis: judgement}
-repairs:
-  - repair: hone
-    title: Rings and hone
-    says: New rings.
-    scope: cylinder
-    hours: {low: 1, likely: 2, high: 3}
-    needs: [head-off]
-    parts: [{part: ring-set, per_cylinder: true}, {part: head-set}]
-    mends: {rings: {chance: 0.9, basis: practice}}
-    basis: practice
-  - repair: grind
-    title: Grind valves
-    says: Ground.
-    scope: cylinder
-    hours: {low: 1, likely: 1, high: 2}
-    needs: [head-off, cover-off]
-    machine_work: [{part: ground, per_cylinder: true}]
-    mends: {valve: {chance: 0.8, basis: practice}}
-    basis: practice
-  - repair: seal
-    title: New gasket
-    says: Sealed.
-    hours: {low: 0.5, likely: 1, high: 1.5}
-    needs: [head-off]
-    mends: {gasket: {chance: 0.95, basis: practice}}
-    basis: practice
-  - repair: overhaul
-    title: Overhaul
-    says: All of it.
-    hours: {low: 8, likely: 10, high: 15}
-    needs: [head-off]
-    mends: {wear: {chance: 0.9, basis: practice}, rings: {chance: 0.5, basis: practice}}
-    basis: practice
-"#;
-
-struct Small {
-    rules: Rules,
-    engine: Engine,
-    unrolled: Unrolled,
-}
-
-fn small() -> Small {
-    let files = [("small.yaml".to_string(), RULES.as_bytes().to_vec())];
-    let loaded = rules::load_files(files, []);
-    assert!(loaded.problems.is_empty(), "{:?}", loaded.problems);
-    let engine = Engine {
-        name: "small".into(),
-        family: "small".into(),
-        traits: BTreeSet::new(),
-        banks: vec![vec![1, 2]],
-        dimensions: Dimensions::default(),
-    };
-    let kinds = Tailored::of(&loaded.rules, &engine, &BTreeSet::new());
-    let unrolled = Unrolled::of(kinds, &engine).unwrap();
-    Small {
-        rules: loaded.rules,
-        engine,
-        unrolled,
-    }
-}
-
-fn seen(finding: &str, place: Place, yes: f64) -> Observation {
-    Observation {
-        finding: finding.into(),
-        place,
-        likelihood: vec![1.0 - yes, yes],
-        readings: vec![],
-        said: format!("{finding} {yes}"),
-    }
-}
-
-fn pricing(labour: i64) -> Pricing {
-    Pricing {
-        currency: Currency::named("EUR").unwrap(),
-        labour,
-        parts: BTreeMap::from([
-            ("head-set".into(), [4000, 6000, 8000]),
-            ("ring-set".into(), [3000, 3000, 3000]),
-            ("ground".into(), [2000, 2500, 5000]),
-        ]),
-        tax: 2000,
-        ..Pricing::default()
-    }
-}
-
-fn packages(small: &Small) -> Vec<Package> {
-    let words = ["hone@1", "hone@2", "grind@1", "grind@2", "seal", "overhaul"];
-    (0..1u32 << words.len())
-        .map(|bits| {
-            let chosen: Vec<&str> = (0..words.len())
-                .filter(|i| bits >> i & 1 == 1)
-                .map(|i| words[i])
-                .collect();
-            Package::read(&chosen.join(","), &small.rules, &small.engine).unwrap()
-        })
-        .collect()
-}
-
-fn cases() -> Vec<Vec<Observation>> {
-    let c = Place::Cylinder;
-    vec![
-        vec![seen("low", c(1), 1.0), seen("oil", Place::Engine, 1.0)],
-        vec![
-            seen("low", c(1), 1.0),
-            seen("low", c(2), 1.0),
-            seen("water", Place::Engine, 1.0),
-            seen("oil", Place::Engine, 0.0),
-        ],
-        vec![
-            seen("low", c(2), 0.9),
-            seen("low", c(1), 0.05),
-            seen("water", Place::Engine, 0.6),
-            seen("oil", Place::Engine, 0.8),
-        ],
-        vec![seen("low", c(1), 0.0), seen("low", c(2), 0.0)],
-    ]
-}
+use std::collections::BTreeSet;
 
 #[test]
 fn the_joint_chance_of_a_cure_is_that_of_enumeration() {
@@ -248,14 +82,16 @@ fn the_search_finds_the_best_of_all_packages() {
         for labour in [500, 3000, 8000, 20_000, 60_000] {
             let pricing = pricing(labour);
             let desk = Desk::of(&d, &pricing).unwrap();
-            let found = search::best(&desk, &[Package::default()], &|_| true);
+            let (search, present) = (Search::on(&desk), desk.present());
+            let found = search.best(&present, &[Package::default()], &|_| true);
             let supported = |p: &Package| p.work.iter().all(|(id, at)| desk.supported(id, at));
+            let total = |p: &Package| search.total(p, &present);
             let best = packages(&small)
                 .into_iter()
                 .filter(supported)
-                .min_by(|a, b| desk.expected(a).total_cmp(&desk.expected(b)))
+                .min_by(|a, b| total(a).total_cmp(&total(b)))
                 .unwrap();
-            let (had, least) = (desk.expected(&found), desk.expected(&best));
+            let (had, least) = (total(&found), total(&best));
             assert!(
                 had <= least + 1.0,
                 "labour {labour}: {found:?} {had} for {best:?} {least}"
@@ -408,5 +244,97 @@ fn to_run_on_with_a_danger_is_never_advised() {
     assert!(
         !best.package.is_empty() && best.danger.is_none(),
         "{best:?}"
+    );
+}
+
+#[test]
+fn each_bank_has_a_head_of_its_own() {
+    let vee = on_banks(vec![vec![1], vec![2]]);
+    let d = Diagnosis::of(&vee.rules, &vee.engine, &vee.unrolled, &[]).unwrap();
+    let pricing = pricing(8000);
+    let desk = Desk::of(&d, &pricing).unwrap();
+    let cost = |text: &str| {
+        let package = Package::read(text, &vee.rules, &vee.engine).unwrap();
+        desk.pricer.cost(&package)
+    };
+    let (one, both) = (cost("hone@2"), cost("hone"));
+    let heads = |cost: &sootsayer::decide::cost::Cost| {
+        let of = |id: &str| cost.lines.iter().find(|l| l.id == id).unwrap().count;
+        (of("head-off"), of("head-set"), of("cover-off"))
+    };
+    assert_eq!(heads(&one), (1.0, 1.0, 1.0));
+    assert_eq!(heads(&both), (2.0, 2.0, 1.0));
+    // cover 1, then a head 3 and a cylinder 2 on each bank
+    assert_eq!((one.hours[1], both.hours[1]), (6.0, 11.0));
+    // work on the whole engine opens both
+    assert_eq!(heads(&cost("seal")), (2.0, 2.0, 1.0));
+}
+
+/// Neither valve is probable enough to warn of, one or the other is.
+#[test]
+fn a_danger_counts_over_all_its_places() {
+    let small = small();
+    let observations = vec![
+        seen("low", Place::Cylinder(1), 0.85),
+        seen("low", Place::Cylinder(2), 0.86),
+    ];
+    let d = Diagnosis::of(&small.rules, &small.engine, &small.unrolled, &observations).unwrap();
+    let pricing = pricing(8000);
+    let desk = Desk::of(&d, &pricing).unwrap();
+    let valves: Vec<_> = desk.stakes.iter().filter(|s| s.kind == "valve").collect();
+    let joint = Joint::of(
+        &small.unrolled.network,
+        &evidence(&small.unrolled, &observations),
+    );
+    let here = |states: &[usize]| valves.iter().any(|s| states[s.var.index()] == 1);
+    let rows = joint.rows.iter().filter(|(states, _)| here(states));
+    let any = rows.map(|(_, p)| p).sum::<f64>() / joint.total();
+    let each = valves.iter().map(|s| s.present).fold(0.0, f64::max);
+    let from = sootsayer::diagnose::rank::DANGER_FROM;
+    let nothing = vec![0.0; desk.stakes.len()];
+    let left = desk.danger_left(&nothing).unwrap();
+    assert_eq!(left.is_some(), any >= from, "any {any}, each {each}");
+    assert_eq!(
+        desk.dangers_left(&nothing, &desk.present()),
+        usize::from(any >= from)
+    );
+    assert!(each < from && any >= from, "no test of it: {each} {any}");
+    // with one ground, the other alone is not warned of
+    let one = desk.mended(&Package::read("grind@2", &small.rules, &small.engine).unwrap());
+    assert_eq!(desk.danger_left(&one).unwrap(), None);
+}
+
+/// Wear that sits on both cylinders is mended on one visit: what is left costs
+/// less than twice one of them, and no less than one.
+#[test]
+fn a_comeback_opens_the_engine_once() {
+    let small = small();
+    let c = Place::Cylinder;
+    let observations = vec![
+        seen("low", c(1), 1.0),
+        seen("low", c(2), 1.0),
+        seen("oil", Place::Engine, 1.0),
+        seen("water", Place::Engine, 0.0),
+    ];
+    let d = Diagnosis::of(&small.rules, &small.engine, &small.unrolled, &observations).unwrap();
+    let pricing = pricing(8000);
+    let desk = Desk::of(&d, &pricing).unwrap();
+    let rings: Vec<_> = desk.stakes.iter().filter(|s| s.kind == "rings").collect();
+    let vars: Vec<_> = rings.iter().map(|s| s.var).collect();
+    let any = d.any(&vars).unwrap();
+    let sum: f64 = rings.iter().map(|s| s.present).sum();
+    let joined: f64 = rings.iter().map(|s| s.present * s.later).sum();
+    let one = desk
+        .pricer
+        .mean(&Package::read("hone@1", &small.rules, &small.engine).unwrap());
+    let both = desk
+        .pricer
+        .mean(&Package::read("hone", &small.rules, &small.engine).unwrap());
+    let (own, hours) = (both - one, 2.0 * 8000.0 * 1.2);
+    let chance = 0.9;
+    let expected = 1.5 * (own * sum + (one - own) * any) / chance + hours * any;
+    assert!(
+        (joined / expected - 1.0).abs() < 1e-9 && any < sum,
+        "{joined} {expected}"
     );
 }

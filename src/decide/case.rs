@@ -10,6 +10,7 @@ use crate::engine::Place;
 use crate::network::{Solved, Var};
 use crate::problem::Problem;
 use crate::rules::file::{CauseSort, Footing};
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A cause is named in the case for a line from this probability on.
@@ -181,13 +182,16 @@ fn answered(
 pub fn course(desk: &Desk) -> Result<Vec<Vec<f64>>, Problem> {
     let d: &Diagnosis = desk.d;
     let vars: Vec<Var> = desk.stakes.iter().map(|s| s.var).collect();
-    let mut course = Vec::new();
-    for seen in 0..=d.observations.len() {
+    let after = |seen: usize| -> Result<Vec<f64>, Problem> {
+        if seen == d.observations.len() {
+            return Ok(desk.present());
+        }
         let so_far = evidence(d.unrolled, &d.observations[..seen]);
         let solved = Solved::keeping(&d.unrolled.network, &so_far, &vars)?;
-        course.push(solved.present(&vars)?);
-    }
-    Ok(course)
+        Ok(solved.present(&vars)?)
+    };
+    let steps = (0..=d.observations.len()).into_par_iter();
+    steps.map(after).collect()
 }
 
 /// Kinds of cause that were in question on the way and are no longer anywhere

@@ -188,8 +188,11 @@ impl<'a> Desk<'a> {
                 continue;
             };
             for (cause, link) in &repair.mends {
+                let Some(at) = self.by_kind.get(cause) else {
+                    continue;
+                };
                 let chance = self.d.rules.chance(&link.chance);
-                for &i in self.by_kind.get(cause).into_iter().flatten() {
+                for &i in at {
                     let needed = reached(self.d.engine, repair, self.stakes[i].place);
                     if cylinders.is_superset(&needed) {
                         mended[i] = mended[i].max(chance);

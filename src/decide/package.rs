@@ -8,7 +8,7 @@ use crate::words::{listed, nearest};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Repairs by id, with the cylinders they are done on (none for the engine).
-#[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Package {
     /// Repair id -> cylinders.
     pub work: BTreeMap<String, BTreeSet<usize>>,

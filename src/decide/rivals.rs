@@ -46,8 +46,7 @@ impl<'d> Rivals<'d> {
         let mut packages: BTreeSet<Package> = choices.iter().cloned().collect();
         packages.insert(chosen.clone());
         for present in suppositions(desk, &counted) {
-            let starts = [chosen.clone(), Package::default()];
-            packages.insert(search.best(&present, &starts, &|_| true));
+            packages.insert(search.near(&present, chosen));
         }
         let priced = |package: Package| {
             let priced = search.priced(&package);
@@ -116,6 +115,9 @@ impl<'d> Rivals<'d> {
     }
 }
 
+/// Kinds supposed to be there or not, those with most at stake.
+const MOST_SUPPOSED: usize = 12;
+
 /// Beliefs with each kind in question there for certain where it is most
 /// probable, and at none of its places.
 fn suppositions(desk: &Desk, counted: &[usize]) -> Vec<Vec<f64>> {
@@ -125,7 +127,12 @@ fn suppositions(desk: &Desk, counted: &[usize]) -> Vec<Vec<f64>> {
         kinds.entry(&desk.stakes[i].kind).or_default().push(i);
     }
     let mut all = Vec::new();
-    for at in kinds.values() {
+    let weight =
+        |at: &Vec<usize>| -> f64 { at.iter().map(|&i| now[i] * desk.stakes[i].later).sum() };
+    let mut kinds: Vec<(f64, Vec<usize>)> =
+        kinds.into_values().map(|at| (weight(&at), at)).collect();
+    kinds.sort_by(|a, b| b.0.total_cmp(&a.0));
+    for (_, at) in kinds.iter().take(MOST_SUPPOSED) {
         let (mut there, mut not) = (now.clone(), now.clone());
         let leading = at.iter().copied();
         if let Some(i) = leading.reduce(|a, b| if now[b] > now[a] { b } else { a }) {

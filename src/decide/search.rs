@@ -12,7 +12,7 @@ use super::cost::LineKind;
 use super::desk::Desk;
 use super::package::{Package, applies, pieces};
 use std::cell::RefCell;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeSet, HashMap};
 use std::rc::Rc;
 
 /// Repairs at places tried, those with most to gain first.
@@ -50,7 +50,7 @@ pub struct Priced {
 pub struct Search<'d> {
     pub(super) desk: &'d Desk<'d>,
     candidates: Vec<Candidate<'d>>,
-    known: RefCell<BTreeMap<Package, Rc<Priced>>>,
+    known: RefCell<HashMap<Package, Rc<Priced>>>,
 }
 
 impl<'d> Search<'d> {
@@ -108,13 +108,21 @@ impl<'d> Search<'d> {
         let found = starts
             .iter()
             .chain(&opened)
-            .map(|start| self.descend(present, &moves, start.clone()));
+            .map(|start| self.descend(present, &moves, start.clone(), true));
         let by_cost = |a: &(f64, Package), b: &(f64, Package)| {
             a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1))
         };
         found
             .min_by(by_cost)
             .map_or_else(Package::default, |(_, package)| package)
+    }
+
+    /// The package that single steps lead to from a start: a quick look, for
+    /// beliefs that are only supposed.
+    pub fn near(&self, present: &[f64], start: &Package) -> Package {
+        let mut moves = self.moves(present, &|_| true);
+        moves.truncate(MOST_PAIRED);
+        self.descend(present, &moves, start.clone(), false).1
     }
 
     /// A package with the allowed repairs added that pay beside it.
@@ -168,11 +176,16 @@ impl<'d> Search<'d> {
         present: &[f64],
         moves: &[(f64, &Candidate)],
         start: Package,
+        pairs: bool,
     ) -> (f64, Package) {
         let mut at = (self.total(&start, present), start);
         for _ in 0..MOST_ROUNDS {
             let next = self.better(present, singly(moves, &at.1), at.0);
-            match next.or_else(|| self.better(present, by_two(moves, &at.1), at.0)) {
+            let paired = || match pairs {
+                true => self.better(present, by_two(moves, &at.1), at.0),
+                false => None,
+            };
+            match next.or_else(paired) {
                 Some(better) => at = better,
                 None => break,
             }

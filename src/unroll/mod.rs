@@ -126,7 +126,12 @@ impl Unrolled {
                     let at = at.filter(|c| c.place.touches(place));
                     parents.extend(at.map(|c| (c.var, spread.grades())));
                 }
-                let name = format!("{}@{place}", kind.id);
+                let seen = if kinds.causes.iter().any(|c| c.id == kind.id) {
+                    "-seen"
+                } else {
+                    ""
+                };
+                let name = format!("{}{seen}@{place}", kind.id);
                 let var = network.add_max(&name, kind.sound.grades(), parents)?;
                 by_name.insert((kind.id.clone(), place), findings.len());
                 findings.push(Instance {

@@ -211,7 +211,7 @@ fn conditions_lie_in_the_published_temperature_bands() {
     let self_clean = 450.0;
     assert!(normal.from.unwrap() >= self_clean && normal.from.unwrap() - self_clean <= 50.0);
     let listed = sootsayer::show::plug::heat(normal);
-    assert_eq!(listed, "480 to 855 °C (896 to 1571 °F)");
+    assert_eq!(listed, "480 to 855 °C (900 to 1570 °F)");
 }
 
 #[test]

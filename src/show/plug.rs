@@ -102,7 +102,8 @@ pub fn values(look: &Look) -> String {
 
 /// How hot a firing end so looking has been: "480 to 855 °C (896 to 1570 °F)".
 pub fn heat(runs: &Heat) -> String {
-    let both = |c: f64| (three_figures(c), three_figures(c * 1.8 + 32.0));
+    let tens = |f: f64| (f / 10.0).round() * 10.0;
+    let both = |c: f64| (three_figures(c), three_figures(tens(c * 1.8 + 32.0)));
     match (runs.from.map(both), runs.to.map(both)) {
         (Some((c, f)), Some((to_c, to_f))) => format!("{c} to {to_c} °C ({f} to {to_f} °F)"),
         (Some((c, f)), None) => format!("above {c} °C ({f} °F)"),

@@ -7,7 +7,7 @@ use super::plug_svg::svg;
 use crate::engine::Place;
 use crate::plug::{Chart, Known, Matched};
 use crate::rules::Rules;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 const STYLE: &str = "body{font:16px/1.45 system-ui,sans-serif;margin:1.5rem auto;max-width:76rem;padding:0 1rem;color:#1c1c1a;background:#fbfaf7}h1{font-size:1.6rem}h2{font-size:1.3rem;margin:1.6rem 0 .4rem}h3{font-size:1.1rem;margin:.5rem 0 .2rem}.chart{display:grid;grid-template-columns:repeat(auto-fill,minmax(17rem,1fr));gap:1rem}article{border:1px solid #c9c4b8;border-radius:.5rem;padding:.8rem;background:#fff;break-inside:avoid}svg{width:100%;max-height:15rem;background:#dfe3e6;border-radius:.4rem}.pair{display:grid;grid-template-columns:1fr 1fr;gap:.5rem}figure{margin:0}figcaption,.small{font-size:.85rem;color:#57534a}p{margin:.35rem 0}b{font-weight:600}@media(prefers-color-scheme:dark){body{color:#eceae4;background:#1b1b1a}article{background:#262624;border-color:#4b4942}svg{background:#c3c8cd}figcaption,.small{color:#b9b4a7}}@media print{body{background:#fff;color:#000}}";
 
@@ -95,7 +95,9 @@ fn card(rules: &Rules, chart: &Chart, known: &Known) -> String {
             plain(how)
         );
     }
-    let sources: Vec<&str> = (it.basis.sources.iter())
+    let heat = it.runs.iter().flat_map(|runs| &runs.basis.sources);
+    let cited: BTreeSet<&String> = it.basis.sources.iter().chain(heat).collect();
+    let sources: Vec<&str> = (cited.into_iter())
         .filter_map(|id| rules.sources.get(id))
         .map(|source| source.title.as_str())
         .collect();

@@ -43,7 +43,7 @@ pub fn svg(d: &Drawn, id: &str) -> String {
 /// Light from the left; soot and oil swallow it.
 fn gradients(s: &mut String, d: &Drawn, id: &str) {
     for (name, colour) in [("n", &d.colours.nose), ("m", &d.colours.metal)] {
-        let is_dark = rgb(colour).1 < 70;
+        let is_dark = rgb(colour).1 < 90;
         let (light, dark) = if is_dark { (0.07, 0.3) } else { (0.35, 0.35) };
         let (left, right) = (
             mixed(colour, "#ffffff", light),

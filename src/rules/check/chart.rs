@@ -203,6 +203,7 @@ impl crate::rules::Rules {
         let conditions = self.conditions.values().flat_map(|condition| {
             std::iter::once(&condition.basis)
                 .chain(condition.seen.iter().map(|s| &s.basis))
+                .chain(condition.runs.iter().map(|r| &r.basis))
                 .chain(condition.more_common.iter().map(|o| &o.basis))
                 .chain(condition.other_engines.iter().map(|o| &o.basis))
         });

@@ -4,7 +4,10 @@ use super::Answer;
 use crate::decide::desk::Desk;
 use crate::decide::estimate::{Asked, estimate};
 use crate::diagnose::{Diagnosis, rank};
-use crate::job::Moment;
+use crate::engine::Place;
+use crate::job::figures::figures;
+use crate::job::{Moment, plugs};
+use crate::plug::{Chart, Matched};
 use crate::problem::Problem;
 use crate::session::Session;
 use crate::show::report::{Paper, document};
@@ -54,7 +57,28 @@ impl Report {
             .date
             .as_deref()
             .unwrap_or(today.get(..10).unwrap_or(&today));
+        let until = (date.parse::<jiff::civil::Date>().ok())
+            .and_then(|day| {
+                let days = jiff::Span::new()
+                    .try_days(session.shop.pricing.valid_days)
+                    .ok()?;
+                day.checked_add(days).ok()
+            })
+            .map(|day| day.to_string());
+        let (rules, engine, job) = (&session.rules, &session.engine, &session.store.job);
+        let gauges = figures(rules, engine, job, &session.shop.workbench);
+        let chart = Chart::of(rules, engine);
+        let plugs: Vec<(Place, Matched)> = match &chart {
+            Some(chart) => (plugs::seen(rules, engine, job, chart).into_iter())
+                .map(|(place, seen)| (place, Matched::of(rules, chart, seen.looks)))
+                .filter(|(_, matched)| matched.is_possible())
+                .collect(),
+            None => vec![],
+        };
         let paper = Paper {
+            gauges: &gauges,
+            plugs: &plugs,
+            until: until.as_deref(),
             shop: &session.shop.file.name,
             complaint: &session.store.job.file.complaint,
             date,

@@ -26,6 +26,7 @@ mod plug_whole;
 pub mod rank;
 pub mod record;
 pub mod report;
+mod report_bench;
 mod report_style;
 mod rule_cause;
 pub mod rule_check;

@@ -3,12 +3,14 @@
 
 use super::estimate::{days, line_title};
 use super::report_style::STYLE;
-use super::{likelihood, percent};
+use super::{likelihood, percent, report_bench, worth};
 use crate::decide::desk::Desk;
 use crate::decide::estimate::{Choice, Estimate};
 use crate::decide::package::on_cylinders;
 use crate::diagnose::rank::Ranking;
 use crate::engine::Place;
+use crate::job::figures::Gauge;
+use crate::plug::Matched;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -30,6 +32,12 @@ pub struct Paper<'a> {
     pub ranking: &'a Ranking,
     /// What to know about the readings.
     pub warnings: &'a [String],
+    /// The gauges' figures.
+    pub gauges: &'a [Gauge],
+    /// The plugs that were read.
+    pub plugs: &'a [(Place, Matched<'a, 'a>)],
+    /// The day until which it holds; none where the date is no date.
+    pub until: Option<&'a str>,
 }
 
 /// The whole document.
@@ -58,11 +66,14 @@ pub fn document(paper: Paper, e: &Estimate, desk: &Desk) -> String {
                         p class="warn" { strong { "Do not run it. " } (danger.title) " (" (percent(danger.probability)) "). " (danger.text) }
                     }
                     (found(paper.warnings, desk))
+                    (report_bench::gauges(paper.gauges))
+                    (report_bench::plugs(paper.plugs))
                     (causes(paper.ranking))
                     (followed(e, desk))
                     (choices(e, desk))
                     (advice(e, desk))
                     (small_print(e, desk))
+                    (agreed(paper, e, desk))
                 }
             }
         }
@@ -96,7 +107,7 @@ fn found(warnings: &[String], desk: &Desk) -> Markup {
     }
 }
 
-fn where_is(place: Place) -> String {
+pub(super) fn where_is(place: Place) -> String {
     match place {
         Place::Engine => "Engine".into(),
         place => place.after("").trim_start_matches(", ").to_string(),
@@ -183,6 +194,7 @@ fn choices(e: &Estimate, desk: &Desk) -> Markup {
         .max()
         .unwrap_or(0);
     let range = |c: &Choice| money.range(c.cost.points[0], c.cost.points[2]);
+    let first = super::estimate::test_first(e);
     html! {
         h2 { "What can be done" }
         div class="wide" { table class="choices" {
@@ -190,8 +202,13 @@ fn choices(e: &Estimate, desk: &Desk) -> Markup {
                 th scope="col" { "Choice" } th scope="col" class="n" { "Cost" } th scope="col" class="bar" { "To scale" }
                 th scope="col" class="n" { "Chance that it cures" } th scope="col" class="n" { "In the end" } th scope="col" class="n" { "Days" }
             } }
-            tbody { @for (i, c) in e.choices.iter().enumerate() { tr class=[(e.best == Some(i)).then_some("best")] {
-                td { (c.title) @if e.best == Some(i) { " (pays best)" } div class="dim says" { (c.says) } @if let Some(danger) = &c.danger { div class="no" { "Not to be run so: it leaves " (danger) "." } } }
+            tbody {
+                @if let Some((test, total)) = first { tr class="best" {
+                    td { "Test first: " (test.test.title) " (pays best)" div class="dim says" { "Then decide; what it shows can change the choice." } }
+                    td class="n" { (money.about(test.cost)) } td class="bar" {} td class="n" {} td class="n" { (money.about(total)) } td class="n" { "0" }
+                } }
+                @for (i, c) in e.choices.iter().enumerate() { tr class=[(e.best == Some(i) && first.is_none()).then_some("best")] {
+                td { (c.title) @if e.best == Some(i) { @if first.is_some() { " (best if nothing more is tested)" } @else { " (pays best)" } } div class="dim says" { (c.says) } @if let Some(danger) = &c.danger { div class="no" { "Not to be run so: it leaves " (danger) "." } } }
                 td class="n" { (range(c)) }
                 td class="bar" { (range_bar(c.cost.points, most, &range(c))) }
                 td class="n" { (percent(c.cures)) }
@@ -199,7 +216,7 @@ fn choices(e: &Estimate, desk: &Desk) -> Markup {
                 td class="n" { (days(c.cost.days)) }
             } } }
         } }
-        p class="dim" { "Cost: eight times in ten it falls in the range, tax included; the mark is the middle. \"In the end\" adds what would on average be spent later on faults left in place." }
+        p class="dim" { "Cost: eight times in ten it falls in the range, tax included; the mark is the middle. \"In the end\" adds what would on average be spent later on those of these faults that are left in place." }
     }
 }
 
@@ -212,8 +229,17 @@ fn advice(e: &Estimate, desk: &Desk) -> Markup {
                 @if let Some(test) = &e.begin_with { " The first thing to do: " (test.title) "." } } }
         };
     };
+    let money = &desk.pricer.pricing.currency;
     html! {
-        h2 { "What we advise: " (best.title) }
+        @if let Some((test, _)) = super::estimate::test_first(e) {
+            h2 { "What we advise: one more test first" }
+            p { (test.test.title) ": " (money.about(test.cost)) ". What it shows saves " (money.about(test.saves)) " on average, because it can change the choice." }
+            @if let Some(turn) = e.stands.as_ref().and_then(|s| s.turn.as_ref()) { p { (worth::turned(turn, e, desk)) } }
+            h2 { "If nothing more is tested: " (best.title) }
+        } @else {
+            h2 { "What we advise: " (best.title) }
+            @if e.stands.as_ref().is_some_and(|s| s.tests.is_empty()) { p { "No further test would change this choice." } }
+        }
         @if best.package.is_empty() { (watching(e)) }
         @else { (best_lines(best, desk)) (case(e, desk)) }
         @if !best.left.is_empty() {
@@ -223,6 +249,10 @@ fn advice(e: &Estimate, desk: &Desk) -> Markup {
         @if !e.ruled_out.is_empty() {
             h3 { "No longer in question" }
             ul { @for out in &e.ruled_out { li { (out.title) ": was " (percent(out.was)) ", now " (percent(out.now)) " (" (out.by) ")" } } }
+        }
+        @if let Some(stands) = &e.stands {
+            h3 { "What the choice turns on" }
+            ul { @for flip in &stands.flips { li { (worth::flipped(flip, e, desk)) } } }
         }
         @if !e.open.is_empty() { p { "Not known yet: what " (crate::words::listed(&e.open, "or")) " would show." } }
     }
@@ -298,8 +328,26 @@ fn small_print(e: &Estimate, desk: &Desk) -> Markup {
         @if !pricing.currency.is_money() { p { "Amounts are in hours of labour: no prices were given." } }
         @else if !e.unpriced.is_empty() { p { "For want of prices some parts are reckoned widely, by judgement." } }
         p { "The maker's manual, local codes and licensed practice go before this paper; for aircraft the licensed engineer and the maker's data decide." }
-        p { "Valid for " (crate::words::count(pricing.valid_days as usize, "day")) " from its date." }
-        p { "Agreed work: " span aria-hidden="true" { "______________________________________" } }
-        div class="sign" { div { "For the shop, date" } div { "The owner, date" } }
+    }
+}
+
+/// What is agreed, until when it holds, and who signs.
+fn agreed(paper: Paper, e: &Estimate, desk: &Desk) -> Markup {
+    let days = desk.pricer.pricing.valid_days as usize;
+    let shop = match paper.shop {
+        "" => "For the shop",
+        shop => shop,
+    };
+    html! {
+        h2 { "Agreed" }
+        p { "Valid for " (crate::words::count(days, "day")) " from its date" @if let Some(until) = paper.until { ", until " (until) } "." }
+        p { "The work agreed (mark one, strike out the rest):" }
+        ul class="agreed" {
+            @if let Some((test, _)) = super::estimate::test_first(e) { li { "Test first: " (test.test.title) } }
+            @for choice in &e.choices { li { (choice.title) } }
+            li { "Other: " span class="rule" {} }
+        }
+        p { "Not to cost more than, without asking: " span class="rule" {} }
+        div class="sign" { div { (shop) ", date" } div { "The owner, date" } }
     }
 }

@@ -20,6 +20,8 @@ td.n,th.n{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}
 td .dim{font-weight:400}td .no{color:var(--warn);font-size:.9rem;font-weight:400}
 tr.best td{font-weight:600;background:var(--soft)}
 svg{display:block;width:100%;height:auto;min-width:8rem}
+ul.agreed{list-style:none;padding:0}ul.agreed li{padding:.15rem 0}ul.agreed li::before{content:'';display:inline-block;width:.8em;height:.8em;border:1.5px solid var(--ink);margin-right:.6em}.rule{display:inline-block;width:60%;border-bottom:1px solid var(--ink)}
+.plugs{display:grid;grid-template-columns:repeat(auto-fill,minmax(11rem,1fr));gap:1rem}figure{margin:0;break-inside:avoid}figure svg{max-height:13rem;background:#dfe3e6;border-radius:.3rem}figcaption{font-size:.9rem}
 svg .track{fill:var(--soft)}svg .fill{fill:var(--bar)}svg .mid{fill:var(--ink)}
 .sign{display:grid;grid-template-columns:1fr 1fr;gap:2rem;margin-top:2.5rem}
 .sign div{border-top:1px solid var(--ink);padding-top:.3rem}

@@ -3,14 +3,14 @@
 
 use super::core::Core;
 use super::join::Dims;
-use super::order::Order;
+use super::order::{Graph, Order};
 use super::plans::{Plan, Table};
 use super::record::{Made, Recorder};
 use super::reduce::{NONE, Reduced};
 
 /// Declared limit: entries of all tables of one solution together (8 bytes
 /// each, twice for the reverse pass). Evidence that needs more is refused.
-pub const MOST_ENTRIES: f64 = (1 << 25) as f64;
+pub const MOST_ENTRIES: f64 = (1 << 22) as f64;
 
 /// Plans cheaper than this (multiplications) are taken without a second try.
 const CHEAP: f64 = 20_000.0;
@@ -32,14 +32,17 @@ pub(super) fn best_plan(reduced: &Reduced, core: &Core) -> Result<Plan, f64> {
     let attempt = |order: &Order, dry, work| {
         Compiler::new(reduced, core, &folded, dry).run(&order.elements, work)
     };
-    let first = attempt(&graph.order(None), false, f64::INFINITY);
+    let first = attempt(&straightest(&graph), false, f64::INFINITY);
     let mut least = match &first {
         Ok(plan) if plan.work < CHEAP => return first.map_err(|_| 0.0),
         Ok(plan) => plan.work,
         Err(_) => f64::INFINITY,
     };
     let tries = (least / WORK_PER_TRY).clamp(4.0, MOST_TRIES) as u64;
-    let mut orders: Vec<Order> = (0..tries).map(|seed| graph.order(Some(seed))).collect();
+    let parts = graph.has_parts();
+    let mut orders: Vec<Order> = (0..tries)
+        .map(|seed| graph.order(Some(seed), parts && seed % 2 == 0))
+        .collect();
     orders.sort_by(|a, b| a.cost.total_cmp(&b.cost));
     orders.truncate(orders.len().div_ceil(TRIES_PER_PLAN));
     let mut best = None;
@@ -64,10 +67,23 @@ pub(super) fn best_plan(reduced: &Reduced, core: &Core) -> Result<Plan, f64> {
     .map_err(|_| over)
 }
 
+/// The order without noise; part by part where that looks cheaper.
+fn straightest(graph: &Graph) -> Order {
+    let order = graph.order(None, false);
+    if order.cost < CHEAP || !graph.has_parts() {
+        return order;
+    }
+    let by_part = graph.order(None, true);
+    match by_part.cost < order.cost {
+        true => by_part,
+        false => order,
+    }
+}
+
 /// About how many entries the tables of a solution would have, quickly.
 pub(super) fn rough_size(reduced: &Reduced, core: &Core) -> f64 {
     let folded = core.folded(reduced);
-    core.graph(reduced, &folded).order(None).cost
+    straightest(&core.graph(reduced, &folded)).cost
 }
 
 /// Why an order was not worked out to the end.

@@ -105,6 +105,12 @@ impl Core {
     /// Which elements occur together, folded ones left out.
     pub fn graph(&self, reduced: &Reduced, folded: &[bool]) -> Graph {
         let mut graph = Graph::new(&self.states);
+        for (i, plain) in self.plains.iter().enumerate() {
+            graph.belongs(i, reduced.plains[*plain as usize].part);
+        }
+        for (i, open) in reduced.opens.iter().enumerate() {
+            graph.belongs(self.plains.len() + i, open.part);
+        }
         for (i, folded) in folded.iter().enumerate() {
             let (plain, open) = self.ends(reduced, i as u32);
             if *folded {

@@ -27,6 +27,7 @@ mod record;
 mod reduce;
 mod run;
 mod scaled;
+mod slice;
 mod solved;
 mod value;
 
@@ -35,5 +36,6 @@ pub use compile::MOST_ENTRIES;
 pub use draw::{DRAWS, SEED};
 pub use error::Error;
 pub use evidence::Evidence;
+pub use slice::MOST_WORK;
 pub use solved::{PRECISION, Solved};
 pub use value::{Loss, MOST_OUTCOMES, Method, Value, entropy};

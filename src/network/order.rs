@@ -12,6 +12,8 @@ pub(super) struct Graph {
     weight: Vec<f32>,
     /// Elements that take part in the order.
     present: Vec<bool>,
+    /// The part that the element belongs to; the higher go last.
+    part: Vec<u32>,
     /// Must wait for this other element.
     after: Vec<Option<usize>>,
     /// Pairs of neighbours that are not tied to each other.
@@ -36,6 +38,7 @@ impl Graph {
             words,
             rows: vec![0; words * states.len()],
             present: vec![true; states.len()],
+            part: vec![0; states.len()],
             after: vec![None; states.len()],
             fill: vec![0; states.len()],
             size: weight.clone(),
@@ -52,6 +55,10 @@ impl Graph {
 
     pub fn leave_out(&mut self, element: usize) {
         self.present[element] = false;
+    }
+
+    pub fn belongs(&mut self, element: usize, part: u32) {
+        self.part[element] = part;
     }
 
     pub fn wait(&mut self, element: usize, on: usize) {
@@ -78,9 +85,19 @@ impl Graph {
         self.fill[v] as f32 + self.size[v] / 256.0
     }
 
+    /// Whether the elements belong to more than one part.
+    pub fn has_parts(&self) -> bool {
+        let mut parts = (self.part.iter().zip(&self.present)).filter(|(_, here)| **here);
+        parts
+            .next()
+            .is_some_and(|(first, _)| parts.any(|(part, _)| part != first))
+    }
+
     /// The whole order; ties go to the lower element. With a seed every score
-    /// is first scaled down by up to a half, by the same factor for an element throughout.
-    pub fn order(&self, seed: Option<u64>) -> Order {
+    /// is first scaled down by up to a half, by the same factor for an element
+    /// throughout. `by_part` takes one part after the other, but what makes no
+    /// new ties at once.
+    pub fn order(&self, seed: Option<u64>, by_part: bool) -> Order {
         let mut graph = self.clone();
         let mut dice = Dice::new(seed.unwrap_or(0));
         let noise: Vec<f32> = (0..graph.present.len())
@@ -98,20 +115,51 @@ impl Graph {
         };
         loop {
             let free = |v: usize| graph.after[v].is_none_or(|on| !graph.present[on]);
-            let mut best: Option<(f32, usize)> = None;
+            let mut best: Option<(u32, f32, usize)> = None;
             for (i, v) in left.iter().enumerate() {
                 let score = noise[*v] * graph.score(*v);
-                if best.is_none_or(|(least, _)| score < least) && free(*v) {
-                    best = Some((score, i));
+                let part = match by_part && graph.fill[*v] > 0 {
+                    true => graph.part[*v],
+                    false => 0,
+                };
+                if best.is_none_or(|(p, least, _)| (part, score) < (p, least)) && free(*v) {
+                    best = Some((part, score, i));
                 }
             }
-            let Some((_, place)) = best else { break };
+            let Some((.., place)) = best else { break };
             let v = left.remove(place);
             order.elements.push(v);
             order.cost += f64::from(graph.size[v].exp2());
             graph.remove(v);
         }
         order
+    }
+
+    /// The entries of all tables that each element takes part in, in the order
+    /// without noise.
+    pub fn burdens(&self) -> Vec<f64> {
+        let mut burdens = vec![0.0; self.present.len()];
+        let mut graph = self.clone();
+        for v in self.order(None, self.has_parts()).elements {
+            let size = f64::from(graph.size[v].exp2());
+            for u in bits(graph.row(v)).chain([v]) {
+                burdens[u] += size;
+            }
+            graph.remove(v);
+        }
+        burdens
+    }
+
+    /// The graph without an element whose state is given; nothing is tied in its place.
+    pub fn cut(mut self, v: usize) -> Self {
+        self.present[v] = false;
+        for u in bits(&self.row(v).to_vec()) {
+            self.rows[u * self.words + v / 64] &= !(1 << (v % 64));
+        }
+        self.rows[v * self.words..(v + 1) * self.words].fill(0);
+        self.size.clone_from(&self.weight);
+        self.fill.fill(0);
+        self.ready()
     }
 
     /// Ties all neighbours of `v` to each other and takes it out.

@@ -116,7 +116,7 @@ pub(super) struct Plan {
 /// Plans by structure, shared between a network and its copies.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Plans {
-    made: Arc<Mutex<BTreeMap<Vec<u32>, Arc<Plan>>>>,
+    made: Arc<Mutex<BTreeMap<Vec<u32>, Result<Arc<Plan>, f64>>>>,
 }
 
 impl Plans {
@@ -126,15 +126,15 @@ impl Plans {
         if let Ok(made) = self.made.lock()
             && let Some(plan) = made.get(&signature)
         {
-            return Ok(plan.clone());
+            return plan.clone();
         }
-        let plan = Arc::new(best_plan(reduced, core)?);
+        let plan = best_plan(reduced, core).map(Arc::new);
         if let Ok(mut made) = self.made.lock() {
             if made.len() >= MOST_PLANS {
                 made.clear();
             }
             made.insert(signature, plan.clone());
         }
-        Ok(plan)
+        plan
     }
 }

@@ -6,7 +6,7 @@
 //! equal likelihood form one band, and grades above the highest possible one
 //! are left out of every contribution, so nothing is ever subtracted.
 
-use super::build::{Gate, Network, Var};
+use super::build::{Gate, Network, Var, WHOLE};
 use super::evidence::Evidence;
 use super::scaled::Scaled;
 
@@ -24,6 +24,8 @@ pub(super) struct Contradiction;
 pub(super) struct Plain {
     pub states: usize,
     pub at: usize,
+    /// The part of the network that it belongs to.
+    pub part: u32,
 }
 
 /// A max dimension: bands of grades of one gate.
@@ -37,6 +39,8 @@ pub(super) struct Open {
     /// The plain variable (index) that the bands are the states of, when the
     /// gate itself is unobserved and has children; else [`NONE`].
     pub into: u32,
+    /// The part of the network that the gate belongs to.
+    pub part: u32,
 }
 
 /// What a plain binary variable adds to a max dimension when present.
@@ -91,6 +95,7 @@ impl Reduced {
                 numbers: Vec::new(),
             },
             row: Vec::new(),
+            part: WHOLE,
         };
         reduction.mark(evidence, wanted);
         for i in 0..n as u32 {
@@ -135,6 +140,8 @@ struct Reduction<'a> {
     asked: Vec<bool>,
     out: Reduced,
     row: Vec<f64>,
+    /// The part of the variable being placed.
+    part: u32,
 }
 
 impl Reduction<'_> {
@@ -163,6 +170,7 @@ impl Reduction<'_> {
     }
 
     fn place(&mut self, var: Var, evidence: &Evidence) -> Result<(), Contradiction> {
+        self.part = self.net.nodes[var.index()].part;
         let fixed = self.out.fixed[var.index()];
         let likelihood = evidence.get(var).filter(|l| l.iter().any(|x| *x != l[0]));
         match self.net.gate(var) {
@@ -200,7 +208,11 @@ impl Reduction<'_> {
         let states = self.net.states(var);
         let index = self.out.plains.len() as u32;
         let at = self.out.weights.len();
-        self.out.plains.push(Plain { states, at });
+        self.out.plains.push(Plain {
+            states,
+            at,
+            part: self.part,
+        });
         match likelihood {
             Some(likelihood) => self.out.weights.extend_from_slice(likelihood),
             None => self.out.weights.resize(at + states, 1.0),
@@ -390,6 +402,7 @@ impl Reduction<'_> {
             leak,
             likelihood,
             into,
+            part: self.part,
         });
     }
 }

@@ -6,6 +6,7 @@ use super::kernel;
 use super::plans::{Hit, Plan, Step, Table};
 use super::reduce::{Link, Reduced};
 use super::scaled::{Scaled, exponent, power};
+use std::cell::RefCell;
 
 /// Tables whose largest entry is within `2^-MARGIN ..= 2^MARGIN` are left alone.
 const MARGIN: i64 = 64;
@@ -49,6 +50,18 @@ pub(super) struct Work {
     scratch: Vec<f64>,
     /// Power of two that each step's table was multiplied by.
     scales: Vec<i64>,
+}
+
+thread_local! {
+    static WORK: RefCell<Work> = RefCell::new(Work::default());
+}
+
+/// Runs something with this thread's memory for tables.
+pub(super) fn with_work<T>(f: impl FnOnce(&mut Work) -> T) -> T {
+    WORK.with(|work| match work.try_borrow_mut() {
+        Ok(mut work) => f(&mut work),
+        Err(_) => f(&mut Work::default()),
+    })
 }
 
 /// Makes every plain variable's weights add up to one; returns the factor

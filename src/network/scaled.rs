@@ -35,6 +35,20 @@ impl Scaled {
         self.exponent += by;
     }
 
+    /// Adds up, as exactly as the largest allows.
+    pub fn sum(all: &[Scaled]) -> Scaled {
+        let some = all.iter().filter(|x| !x.is_zero());
+        let Some(most) = some.max_by(|a, b| a.ln().total_cmp(&b.ln())) else {
+            return Scaled {
+                mantissa: 0.0,
+                exponent: 0,
+            };
+        };
+        let mut sum = *most;
+        sum.times(all.iter().map(|x| x.over(*most)).sum());
+        sum
+    }
+
     /// Whether it is zero.
     pub fn is_zero(self) -> bool {
         self.mantissa == 0.0

@@ -114,7 +114,7 @@ impl Solved<'_> {
         wanted.sort();
         wanted.dedup();
         let question = Question::of(self, &wanted, targets, loss)?;
-        let work = tests.len() as f64 * (question.ready.plan.work + 10.0 * wanted.len() as f64);
+        let work = tests.len() as f64 * (question.ready.work() + 10.0 * wanted.len() as f64);
         if work > WORTH_SHARING {
             tests.par_iter().map(|test| question.value(test)).collect()
         } else {

@@ -77,6 +77,13 @@ fn common_signs(
     Ok(signs)
 }
 
+/// What happens at one cylinder is solved together.
+fn belong(network: &mut Network, var: Var, place: Place) {
+    if let Some(cylinder) = place.cylinders().last() {
+        network.belongs(var, *cylinder as u32);
+    }
+}
+
 impl Unrolled {
     /// Unrolls the kinds over the places of the engine.
     ///
@@ -102,6 +109,7 @@ impl Unrolled {
                 } else {
                     network.add_max(&name, own, roots)?
                 };
+                belong(&mut network, var, place);
                 causes.push(Instance {
                     kind: k,
                     place,
@@ -133,6 +141,7 @@ impl Unrolled {
                 };
                 let name = format!("{}{seen}@{place}", kind.id);
                 let var = network.add_max(&name, kind.sound.grades(), parents)?;
+                belong(&mut network, var, place);
                 by_name.insert((kind.id.clone(), place), findings.len());
                 findings.push(Instance {
                     kind: k,

@@ -5,6 +5,7 @@ use super::{Diagnosis, any, evidence, solved};
 use crate::engine::Place;
 use crate::network::{Error, Solved, Var};
 use crate::rules::file::CauseSort;
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// A danger is said above the ranking from this probability on.
@@ -139,8 +140,9 @@ fn kinds(d: &Diagnosis, prior: &Solved, all: &[RankedCause]) -> Result<Vec<Ranke
     for cause in all {
         by_kind.entry(&cause.kind).or_default().push(cause);
     }
+    let by_kind: Vec<_> = by_kind.into_iter().collect();
     let mut kinds: Vec<RankedKind> = by_kind
-        .into_iter()
+        .into_par_iter()
         .map(|(id, at)| {
             let vars: Vec<Var> = at.iter().map(|c| c.var).collect();
             let (probability, was) = (any(&d.solved, &vars)?, any(prior, &vars)?);
@@ -171,8 +173,9 @@ fn systems(d: &Diagnosis, causes: &[RankedCause]) -> Result<Systems, Error> {
     for cause in causes {
         vars.entry(&cause.system).or_default().push(cause.var);
     }
+    let vars: Vec<_> = vars.into_iter().collect();
     let mut systems: Systems = vars
-        .into_iter()
+        .into_par_iter()
         .map(|(id, vars)| {
             let title = d
                 .rules

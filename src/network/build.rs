@@ -9,6 +9,9 @@ use super::plans::Plans;
 /// How far a row of probabilities may be from adding up to one.
 pub const ROW_TOLERANCE: f64 = 1e-6;
 
+/// Most variables counted by [`Network::at_most`].
+pub const MOST_MEMBERS: usize = 24;
+
 /// Most grades of a noisy-MAX gate.
 pub const MOST_GRADES: usize = 64;
 
@@ -83,6 +86,14 @@ pub(super) struct Node {
 pub struct Network {
     pub(super) nodes: Vec<Node>,
     pub(super) plans: Plans,
+    pub(super) few: Option<Few>,
+}
+
+/// Variables of which only so many are present together.
+#[derive(Debug, Clone)]
+pub(super) struct Few {
+    pub members: Vec<Var>,
+    pub most: usize,
 }
 
 impl Network {
@@ -97,6 +108,7 @@ impl Network {
         Network {
             nodes: Vec::with_capacity(other.nodes.len()),
             plans: other.plans.clone(),
+            few: None,
         }
     }
 
@@ -105,6 +117,7 @@ impl Network {
         Network {
             nodes: self.nodes.clone(),
             plans: Plans::default(),
+            few: self.few.clone(),
         }
     }
 
@@ -138,6 +151,58 @@ impl Network {
     /// elimination: it never changes an answer, only the work.
     pub fn belongs(&mut self, var: Var, part: u32) {
         self.nodes[var.index()].part = part;
+    }
+
+    /// Rules out that more than `most` of these binary variables are present
+    /// together: every probability is then given that no more are. Causes that
+    /// act on everything can be many, as long as few of them come together;
+    /// the work grows with the number of such sets, not with `2^members`.
+    /// Said once, when all variables are in.
+    ///
+    /// ```
+    /// use sootsayer::network::{Evidence, Network, Solved};
+    /// let mut net = Network::new();
+    /// let a = net.add_table("a", 2, &[], vec![0.5, 0.5])?;
+    /// let b = net.add_table("b", 2, &[], vec![0.5, 0.5])?;
+    /// net.at_most(&[a, b], 1)?;
+    /// let nothing = Solved::new(&net, &Evidence::new())?;
+    /// assert!((nothing.marginal(a)?[1] - 1.0 / 3.0).abs() < 1e-12);
+    /// # Ok::<(), sootsayer::network::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// [`Error::Shape`] if one is not binary, has a table with parents or a
+    /// child with one, if there are more than [`MOST_MEMBERS`], or if it was said before.
+    pub fn at_most(&mut self, members: &[Var], most: usize) -> Result<(), Error> {
+        let tabled = |var: &Var| match self.gate(*var) {
+            Gate::Table { parents, .. } => !parents.is_empty(),
+            Gate::Max { .. } => false,
+        };
+        let unfit = |var: &Var| {
+            self.states(*var) != 2 || tabled(var) || self.children(*var).iter().any(tabled)
+        };
+        if let Some(var) = members.iter().find(|var| unfit(var)) {
+            return Err(Error::Shape(format!(
+                "`{}` cannot be counted: it must have two states, and no table with parents",
+                self.name(*var)
+            )));
+        }
+        if self.few.is_some() || members.len() > MOST_MEMBERS {
+            return Err(Error::Shape(format!(
+                "variables are counted once, {MOST_MEMBERS} at most"
+            )));
+        }
+        let mut members = members.to_vec();
+        members.sort();
+        members.dedup();
+        self.few = (!members.is_empty()).then_some(Few { members, most });
+        Ok(())
+    }
+
+    /// The variables counted by [`Network::at_most`], and how many of them may be present together.
+    pub fn counted(&self) -> Option<(&[Var], usize)> {
+        let few = self.few.as_ref()?;
+        Some((&few.members, few.most))
     }
 
     /// How the variable depends on its parents.

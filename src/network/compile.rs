@@ -124,7 +124,8 @@ struct Compiler<'a> {
     /// Links not yet multiplied in, by element (both ends).
     pending: Vec<Vec<u32>>,
     done: Vec<bool>,
-    settled: Vec<bool>,
+    /// Gates that have yet to turn into the element.
+    unsettled: Vec<u32>,
     out: Recorder<'a>,
 }
 
@@ -138,7 +139,7 @@ impl<'a> Compiler<'a> {
             of: vec![Vec::new(); n],
             pending: vec![Vec::new(); n],
             done: vec![false; n],
-            settled: vec![true; n],
+            unsettled: vec![0; n],
             out: Recorder {
                 reduced,
                 core,
@@ -176,7 +177,7 @@ impl<'a> Compiler<'a> {
     fn fold(&mut self, open: u32, links: Vec<u32>) {
         let into = self.reduced.opens[open as usize].into;
         if into != NONE {
-            self.settled[self.core.element[into as usize] as usize] = false;
+            self.unsettled[self.core.element[into as usize] as usize] += 1;
         }
         let (table, dims) = self.out.fold(open, links);
         self.add(dims.clone(), Kind::Made(table, dims));
@@ -228,7 +229,7 @@ impl<'a> Compiler<'a> {
 
     fn eliminate(&mut self, v: usize) {
         let ids = self.live(v);
-        if !self.is_max(v) && !self.pending[v].is_empty() {
+        if !self.is_max(v) && self.core.states[v] == 2 && !self.pending[v].is_empty() {
             let all_dense = ids.iter().all(|id| {
                 matches!(
                     self.factors[*id],
@@ -353,7 +354,7 @@ impl<'a> Compiler<'a> {
         let inside = |d: &u16| scope.binary_search(d).is_ok();
         let hidden = self.is_max(w) && self.reduced.opens[w - self.core.plains.len()].into != NONE;
         !self.done[w]
-            && self.settled[w]
+            && self.unsettled[w] == 0
             && !hidden
             && self.pending[w]
                 .iter()
@@ -397,7 +398,7 @@ impl<'a> Compiler<'a> {
         let plain = self.core.element[into as usize] as u16;
         let made = self.out.settle(made, v as u16, plain);
         self.done[v] = true;
-        self.settled[plain as usize] = true;
+        self.unsettled[plain as usize] -= 1;
         self.result(made);
     }
 

@@ -72,6 +72,7 @@ impl Core {
                 NONE => NONE,
                 plain => self.element[plain as usize],
             });
+            out.push(open.bit);
         }
         out.push(reduced.links.len() as u32);
         for link in &reduced.links {
@@ -87,7 +88,8 @@ impl Core {
 
     /// Links that a max dimension takes in at once: of causes that act on nothing else.
     pub fn folded(&self, reduced: &Reduced) -> Vec<bool> {
-        let mut ties = vec![0u32; self.states.len()];
+        // Only what has two states can be folded.
+        let mut ties: Vec<u32> = self.states.iter().map(|s| u32::from(*s != 2)).collect();
         for (i, _) in reduced.links.iter().enumerate() {
             ties[self.ends(reduced, i as u32).0] += 1;
         }

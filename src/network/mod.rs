@@ -31,7 +31,7 @@ mod slice;
 mod solved;
 mod value;
 
-pub use build::{Gate, MOST_GRADES, Network, ROW_TOLERANCE, Var};
+pub use build::{Gate, MOST_GRADES, MOST_MEMBERS, Network, ROW_TOLERANCE, Var};
 pub use compile::MOST_ENTRIES;
 pub use draw::{DRAWS, SEED};
 pub use error::Error;

@@ -14,8 +14,8 @@ pub(super) struct Graph {
     present: Vec<bool>,
     /// The part that the element belongs to; the higher go last.
     part: Vec<u32>,
-    /// Must wait for this other element.
-    after: Vec<Option<usize>>,
+    /// Elements that must wait for others.
+    waits: Vec<(usize, usize)>,
     /// Pairs of neighbours that are not tied to each other.
     fill: Vec<i32>,
     /// Logarithm of the size of the table made by summing this element out.
@@ -39,7 +39,7 @@ impl Graph {
             rows: vec![0; words * states.len()],
             present: vec![true; states.len()],
             part: vec![0; states.len()],
-            after: vec![None; states.len()],
+            waits: Vec::new(),
             fill: vec![0; states.len()],
             size: weight.clone(),
             weight,
@@ -62,7 +62,7 @@ impl Graph {
     }
 
     pub fn wait(&mut self, element: usize, on: usize) {
-        self.after[element] = Some(on);
+        self.waits.push((element, on));
     }
 
     /// Counts what is kept up to date from here on; call it when all ties are made.
@@ -114,7 +114,8 @@ impl Graph {
             cost: 0.0,
         };
         loop {
-            let free = |v: usize| graph.after[v].is_none_or(|on| !graph.present[on]);
+            let waits = |(e, on): &(usize, usize), v| *e == v && graph.present[*on];
+            let free = |v: usize| !graph.waits.iter().any(|wait| waits(wait, v));
             let mut best: Option<(u32, f32, usize)> = None;
             for (i, v) in left.iter().enumerate() {
                 let score = noise[*v] * graph.score(*v);

@@ -51,9 +51,10 @@ pub(super) enum Step {
         from: Table,
         to: Table,
     },
-    /// Multiplies links of a binary variable in and keeps it as the outermost
+    /// Multiplies links of a variable in and keeps it as the outermost
     /// dimension; `own` if `from` has it already (brought outermost by `pack`).
     Gate {
+        plain: u32,
         own: bool,
         pack: Option<Vec<u32>>,
         hits: Vec<Hit>,

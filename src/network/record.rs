@@ -157,6 +157,7 @@ impl<'a> Recorder<'a> {
         self.scratch((2 * table.len + to.len) as f64);
         self.plan.work += (table.len * (old + 2) + 2 * to.len) as f64;
         self.push(Step::Gate {
+            plain: plain as u32,
             own,
             pack,
             hits,
@@ -231,15 +232,19 @@ impl<'a> Recorder<'a> {
                 let place = dims.iter().position(|x| *x == d);
                 place.map_or(0, |p| elements.size(&dims[..p]) as u32)
             };
+            let open = &self.reduced.opens[v as usize - self.core.plains.len()];
             for d in &after {
-                let step = match *d == plain {
-                    true => stride(plain) + stride(v),
-                    false => stride(*d),
-                };
                 let have = pick.len();
-                for s in 1..self.core.states[*d as usize] as u32 {
+                for s in 1..self.core.states[*d as usize] {
+                    let step = match *d == plain {
+                        true => {
+                            let band = self.reduced.band_of(open, s) as u32;
+                            s as u32 * stride(plain) + band * stride(v)
+                        }
+                        false => s as u32 * stride(*d),
+                    };
                     for i in 0..have {
-                        pick.push(pick[i] + s * step);
+                        pick.push(pick[i] + step);
                     }
                 }
             }

@@ -6,7 +6,7 @@
 //! equal likelihood form one band, and grades above the highest possible one
 //! are left out of every contribution, so nothing is ever subtracted.
 
-use super::build::{Gate, Network, Var, WHOLE};
+use super::build::{Few, Gate, Network, Var, WHOLE};
 use super::evidence::Evidence;
 use super::scaled::Scaled;
 
@@ -39,16 +39,18 @@ pub(super) struct Open {
     /// The plain variable (index) that the bands are the states of, when the
     /// gate itself is unobserved and has children; else [`NONE`].
     pub into: u32,
+    /// The member that the bands are the states of, if `into` is the set of members.
+    pub bit: u32,
     /// The part of the network that the gate belongs to.
     pub part: u32,
 }
 
-/// What a plain binary variable adds to a max dimension when present.
+/// What a plain variable adds to a max dimension in each state but the first.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Link {
     pub plain: u32,
     pub open: u32,
-    /// Where the bands start in the numbers.
+    /// Where the bands of state 1 start in the numbers; those of the next states follow.
     pub at: usize,
 }
 
@@ -65,8 +67,13 @@ pub(super) struct Reduced {
     pub scale: Scaled,
     pub plains: Vec<Plain>,
     pub weights: Vec<f64>,
-    /// Variable -> index in `plains`, or [`NONE`].
+    /// Variable -> index in `plains`, or [`NONE`]. All members of [`Few`] have
+    /// one plain variable between them: which of them are present.
     pub node: Vec<u32>,
+    /// Variable -> its bit in the set of members, or [`NONE`].
+    pub bit: Vec<u32>,
+    /// The sets of members, state by state of their plain variable: none first.
+    pub sets: Vec<u32>,
     /// Variable -> the state it is known to be in, or [`NONE`].
     pub fixed: Vec<u32>,
     pub opens: Vec<Open>,
@@ -88,6 +95,8 @@ impl Reduced {
                 plains: Vec::new(),
                 weights: Vec::new(),
                 node: vec![NONE; n],
+                bit: vec![NONE; n],
+                sets: Vec::new(),
                 fixed: vec![NONE; n],
                 opens: Vec::new(),
                 links: Vec::new(),
@@ -97,6 +106,9 @@ impl Reduced {
             row: Vec::new(),
             part: WHOLE,
         };
+        if let Some(few) = &net.few {
+            reduction.members(few);
+        }
         reduction.mark(evidence, wanted);
         for i in 0..n as u32 {
             if reduction.live[i as usize] {
@@ -127,10 +139,56 @@ impl Reduced {
                 (_, 1) => factor *= below,
                 (_, 0) => {}
                 (NONE, _) => return None,
-                (node, _) => weights[self.plains[node as usize].at + 1] *= below,
+                _ => self.weigh(*parent, weights, below),
             }
         }
         Some(factor)
+    }
+
+    /// Multiplies the weights of every state but "absent" of a variable that is in the solution.
+    pub fn weigh(&self, var: Var, weights: &mut [f64], factor: f64) {
+        let plain = self.plains[self.node[var.index()] as usize];
+        let weights = &mut weights[plain.at..plain.at + plain.states];
+        for (state, weight) in weights.iter_mut().enumerate() {
+            if self.state_of(var, state) > 0 {
+                *weight *= factor;
+            }
+        }
+    }
+
+    /// The state of a variable when its plain variable is in `state`.
+    pub fn state_of(&self, var: Var, state: usize) -> usize {
+        match self.bit[var.index()] {
+            NONE => state,
+            bit => (self.sets[state] >> bit & 1) as usize,
+        }
+    }
+
+    /// The band that an inner gate is in when its plain variable is in `state`.
+    pub fn band_of(&self, open: &Open, state: usize) -> usize {
+        match open.bit {
+            NONE => state,
+            bit => (self.sets[state] >> bit & 1) as usize,
+        }
+    }
+
+    /// Probability of each state of a variable, from the marginals of the plain
+    /// variables; none if it is not in the solution.
+    pub fn marginal(&self, var: Var, marginals: &[f64]) -> Option<Vec<f64>> {
+        let node = self.node[var.index()];
+        if node == NONE {
+            return None;
+        }
+        let plain = self.plains[node as usize];
+        let of_plain = &marginals[plain.at..plain.at + plain.states];
+        if self.bit[var.index()] == NONE {
+            return Some(of_plain.to_vec());
+        }
+        let mut out = vec![0.0; 2];
+        for (state, p) in of_plain.iter().enumerate() {
+            out[self.state_of(var, state)] += p;
+        }
+        Some(out)
     }
 }
 
@@ -155,6 +213,9 @@ impl Reduction<'_> {
                 self.out.scale.times(likelihood[0]);
                 continue;
             }
+            if self.out.bit[var.index()] != NONE {
+                continue;
+            }
             let mut possible = (0..likelihood.len()).filter(|s| likelihood[*s] > 0.0);
             if let (Some(state), None) = (possible.next(), possible.next()) {
                 self.out.fixed[var.index()] = state as u32;
@@ -162,6 +223,13 @@ impl Reduction<'_> {
             }
             stack.push(var);
         }
+        for var in stack {
+            self.live_with_causes(var);
+        }
+    }
+
+    fn live_with_causes(&mut self, var: Var) {
+        let mut stack = vec![var];
         while let Some(var) = stack.pop() {
             if !std::mem::replace(&mut self.live[var.index()], true) {
                 stack.extend(self.net.gate(var).parents());
@@ -169,10 +237,34 @@ impl Reduction<'_> {
         }
     }
 
+    /// The plain variable that says which members are present.
+    fn members(&mut self, few: &Few) {
+        let members = few.members.len();
+        self.out.sets = (0..1u32 << members)
+            .filter(|set| set.count_ones() as usize <= few.most)
+            .collect();
+        let states = self.out.sets.len();
+        self.out.plains.push(Plain {
+            states,
+            at: 0,
+            part: WHOLE,
+        });
+        self.out.weights = vec![1.0; states];
+        for (bit, var) in few.members.iter().enumerate() {
+            self.out.node[var.index()] = 0;
+            self.out.bit[var.index()] = bit as u32;
+            self.live_with_causes(*var);
+        }
+    }
+
     fn place(&mut self, var: Var, evidence: &Evidence) -> Result<(), Contradiction> {
         self.part = self.net.nodes[var.index()].part;
         let fixed = self.out.fixed[var.index()];
         let likelihood = evidence.get(var).filter(|l| l.iter().any(|x| *x != l[0]));
+        if self.out.bit[var.index()] != NONE {
+            self.member(var, likelihood);
+            return Ok(());
+        }
         match self.net.gate(var) {
             Gate::Table { parents, table } => {
                 if fixed == NONE {
@@ -202,6 +294,34 @@ impl Reduction<'_> {
             }
         }
         Ok(())
+    }
+
+    /// A member: what its gate says goes into the weights of the sets, or
+    /// becomes a max dimension that turns into its bit.
+    fn member(&mut self, var: Var, likelihood: Option<&[f64]>) {
+        if let Some(likelihood) = likelihood {
+            self.weigh_member(var, |present| likelihood[present]);
+        }
+        match self.net.gate(var) {
+            Gate::Table { table, .. } => self.weigh_member(var, |present| table[present]),
+            Gate::Max {
+                leak,
+                parents,
+                grades,
+            } => {
+                let at = self.out.opens.len();
+                self.open(leak, parents, grades, &[1.0, 1.0], 0, |row, into| {
+                    into.extend_from_slice(row);
+                });
+                self.out.opens[at].bit = self.out.bit[var.index()];
+            }
+        }
+    }
+
+    fn weigh_member(&mut self, var: Var, by: impl Fn(usize) -> f64) {
+        for state in 0..self.out.sets.len() {
+            self.out.weights[state] *= by(self.out.state_of(var, state));
+        }
     }
 
     fn plain(&mut self, var: Var, likelihood: Option<&[f64]>) -> u32 {
@@ -295,7 +415,11 @@ impl Reduction<'_> {
                 match (out.node[parent.index()], out.fixed[parent.index()]) {
                     (NONE, 1) => out.scale.times(below),
                     (NONE, _) => {}
-                    (node, _) => out.weights[out.plains[node as usize].at + 1] *= below,
+                    _ => {
+                        let mut weights = std::mem::take(&mut out.weights);
+                        out.weigh(*parent, &mut weights, below);
+                        out.weights = weights;
+                    }
                 }
             }
             return Ok(());
@@ -322,9 +446,14 @@ impl Reduction<'_> {
         likelihood: Option<&[f64]>,
     ) {
         let node = self.plain(var, likelihood);
-        let free: Vec<usize> = (0..parents.len())
+        let is_member = |p: &usize| self.out.bit[parents[*p].index()] != NONE;
+        let (members, free): (Vec<usize>, Vec<usize>) = (0..parents.len())
             .filter(|p| self.out.node[parents[*p].index()] != NONE)
-            .collect();
+            .partition(is_member);
+        let sets = match members.is_empty() {
+            true => vec![0],
+            false => self.out.sets.clone(),
+        };
         let states = leak.len();
         if free.len() >= 12 || states << free.len() > DENSE_ENTRIES {
             let ones = vec![1.0; states];
@@ -340,18 +469,29 @@ impl Reduction<'_> {
             }
         }
         let at = self.out.numbers.len();
-        for present in 0..1usize << free.len() {
-            self.row.clear();
-            self.row.extend_from_slice(&sound);
-            for (bit, p) in free.iter().enumerate() {
-                if present >> bit & 1 == 1 {
-                    raise(&mut self.row, &grades[p * states..(p + 1) * states]);
+        for set in &sets {
+            let mut with_members = sound.clone();
+            for p in &members {
+                if set >> self.out.bit[parents[*p].index()] & 1 == 1 {
+                    raise(&mut with_members, &grades[p * states..(p + 1) * states]);
                 }
             }
-            self.out.numbers.extend_from_slice(&self.row);
+            for present in 0..1usize << free.len() {
+                self.row.clear();
+                self.row.extend_from_slice(&with_members);
+                for (bit, p) in free.iter().enumerate() {
+                    if present >> bit & 1 == 1 {
+                        raise(&mut self.row, &grades[p * states..(p + 1) * states]);
+                    }
+                }
+                self.out.numbers.extend_from_slice(&self.row);
+            }
         }
         let mut scope = vec![node];
         scope.extend(free.iter().map(|p| self.out.node[parents[*p].index()]));
+        if let Some(one) = members.first() {
+            scope.push(self.out.node[parents[*one].index()]);
+        }
         self.dense(scope, at);
     }
 
@@ -372,8 +512,24 @@ impl Reduction<'_> {
         out.numbers.extend_from_slice(likelihoods);
         let mut sound = Vec::with_capacity(states);
         bands(leak, &mut sound);
+        let mut of_sets: Vec<f64> = Vec::new();
         for (parent, row) in parents.iter().zip(grades.chunks_exact(leak.len())) {
             let node = out.node[parent.index()];
+            if out.bit[parent.index()] != NONE {
+                self.row.clear();
+                bands(row, &mut self.row);
+                if of_sets.is_empty() {
+                    of_sets = [&[1.0][..], &vec![0.0; states - 1]]
+                        .concat()
+                        .repeat(out.sets.len());
+                }
+                for (state, row) in of_sets.chunks_exact_mut(states).enumerate() {
+                    if out.state_of(*parent, state) > 0 {
+                        raise(row, &self.row);
+                    }
+                }
+                continue;
+            }
             if node == NONE {
                 if out.fixed[parent.index()] == 1 {
                     self.row.clear();
@@ -395,6 +551,14 @@ impl Reduction<'_> {
                 out.numbers.truncate(at);
             }
         }
+        if !of_sets.is_empty() {
+            out.links.push(Link {
+                plain: 0,
+                open,
+                at: out.numbers.len(),
+            });
+            out.numbers.extend_from_slice(&of_sets[states..]);
+        }
         let leak = out.numbers.len();
         out.numbers.extend_from_slice(&sound);
         out.opens.push(Open {
@@ -402,6 +566,7 @@ impl Reduction<'_> {
             leak,
             likelihood,
             into,
+            bit: NONE,
             part: self.part,
         });
     }

@@ -26,8 +26,21 @@ impl Numbers<'_> {
     }
 
     fn link(&self, link: u32, states: usize) -> (Link, &[f64]) {
-        let link = self.reduced.links[link as usize];
-        (link, &self.reduced.numbers[link.at..link.at + states])
+        (
+            self.reduced.links[link as usize],
+            self.bands(link, states, 1),
+        )
+    }
+
+    /// What a variable in `state` (not the first) adds to a max dimension with so many bands.
+    fn bands(&self, link: u32, states: usize, state: usize) -> &[f64] {
+        let at = self.reduced.links[link as usize].at + (state - 1) * states;
+        &self.reduced.numbers[at..at + states]
+    }
+
+    /// States of a plain variable.
+    fn states(&self, element: u32) -> usize {
+        self.core.states[element as usize]
     }
 
     /// What an element's dimension is summed out with; whether it is a max dimension.
@@ -147,10 +160,11 @@ impl Work {
                 let (from, to) = two(arena, *from, *to);
                 let base = &mut to[..from.len()];
                 base.iter_mut().zip(from).for_each(|(t, f)| *t = w[1] * f);
-                forward_hits(to, from.len(), hits, *old, numbers);
+                forward_hits(to, from.len(), hits, *old, numbers, 1);
                 kernel::add(&mut to[..from.len()], w[0], from);
             }
             Step::Gate {
+                plain,
                 own,
                 pack,
                 hits,
@@ -159,7 +173,6 @@ impl Work {
                 to,
             } => {
                 let (from, to) = two(arena, *from, *to);
-                let (absent, present) = to.split_at_mut(to.len() / 2);
                 let from = match pack {
                     Some(order) => {
                         kernel::pick(from, &mut self.scratch[..from.len()], order);
@@ -167,11 +180,21 @@ impl Work {
                     }
                     None => from,
                 };
-                let half = if *own { from.len() / 2 } else { from.len() };
-                absent[..half].copy_from_slice(&from[..half]);
-                absent[half..].fill(0.0);
-                present[..half].copy_from_slice(&from[from.len() - half..]);
-                forward_hits(present, half, hits, *old, numbers);
+                let states = numbers.states(*plain);
+                let part = if *own {
+                    from.len() / states
+                } else {
+                    from.len()
+                };
+                let whole = to.len() / states;
+                for (state, to) in to.chunks_exact_mut(whole).enumerate() {
+                    let at = if *own { state * part } else { 0 };
+                    to[..part].copy_from_slice(&from[at..at + part]);
+                    match state {
+                        0 => to[part..].fill(0.0),
+                        _ => forward_hits(to, part, hits, *old, numbers, state),
+                    }
+                }
             }
             Step::Join(join) => join.forward(numbers, arena, &mut self.scratch),
             Step::Close {
@@ -256,7 +279,7 @@ impl Work {
                 let (above, back) = two(adjoint, *to, *from);
                 let scratch = &mut self.scratch[..above.len()];
                 scratch.copy_from_slice(above);
-                back_hits(scratch, value.len(), hits, *old, numbers);
+                back_hits(scratch, value.len(), hits, *old, numbers, 1);
                 let absent = w[0] * kernel::dot(value, &above[..value.len()]);
                 let present = w[1] * kernel::dot(value, &scratch[..value.len()]);
                 for ((b, a), s) in back.iter_mut().zip(above.iter()).zip(scratch.iter()) {
@@ -265,6 +288,7 @@ impl Work {
                 read(*plain, &mut [absent, present].into_iter());
             }
             Step::Gate {
+                plain,
                 own,
                 pack,
                 hits,
@@ -273,24 +297,23 @@ impl Work {
                 to,
             } => {
                 let (above, back) = two(adjoint, *to, *from);
-                let (absent, present) = above.split_at(above.len() / 2);
                 let (packed, scratch) = self.scratch.split_at_mut(from.len);
-                let half = if *own { from.len / 2 } else { from.len };
-                let scratch = &mut scratch[..present.len()];
-                scratch.copy_from_slice(present);
-                back_hits(scratch, half, hits, *old, numbers);
+                let states = numbers.states(*plain);
+                let part = if *own { from.len / states } else { from.len };
+                let scratch = &mut scratch[..above.len() / states];
                 let out = if pack.is_some() {
                     &mut *packed
                 } else {
                     &mut *back
                 };
-                if *own {
-                    out[..half].copy_from_slice(&absent[..half]);
-                    out[half..].copy_from_slice(&scratch[..half]);
-                } else {
-                    for ((o, a), s) in out.iter_mut().zip(absent).zip(scratch.iter()) {
-                        *o = a + s;
+                out.fill(0.0);
+                for (state, above) in above.chunks_exact(scratch.len()).enumerate() {
+                    scratch.copy_from_slice(above);
+                    if state > 0 {
+                        back_hits(scratch, part, hits, *old, numbers, state);
                     }
+                    let at = if *own { state * part } else { 0 };
+                    kernel::add(&mut out[at..at + part], 1.0, &scratch[..part]);
                 }
                 if let Some(order) = pack {
                     back.fill(0.0);
@@ -350,29 +373,45 @@ pub(super) fn slices<'a>(
     })
 }
 
-fn forward_hits(buf: &mut [f64], len: usize, hits: &[Hit], old: usize, numbers: &Numbers) {
+/// What a variable in `state` adds to a table of the first `len` numbers.
+fn forward_hits(
+    buf: &mut [f64],
+    len: usize,
+    hits: &[Hit],
+    old: usize,
+    numbers: &Numbers,
+    state: usize,
+) {
     for hit in &hits[..old] {
-        let (_, p) = numbers.link(hit.link, hit.states);
+        let p = numbers.bands(hit.link, hit.states, state);
         kernel::hit(&mut buf[..len], hit.stride, p);
     }
     let mut len = len;
     for hit in &hits[old..] {
-        let (_, p) = numbers.link(hit.link, hit.states);
+        let p = numbers.bands(hit.link, hit.states, state);
         kernel::grow(&mut buf[..len * hit.states], len, p);
         len *= hit.states;
     }
 }
 
-fn back_hits(buf: &mut [f64], len: usize, hits: &[Hit], old: usize, numbers: &Numbers) {
+/// The transpose of [`forward_hits`].
+fn back_hits(
+    buf: &mut [f64],
+    len: usize,
+    hits: &[Hit],
+    old: usize,
+    numbers: &Numbers,
+    state: usize,
+) {
     let mut whole = buf.len();
     for hit in hits[old..].iter().rev() {
-        let (_, p) = numbers.link(hit.link, hit.states);
+        let p = numbers.bands(hit.link, hit.states, state);
         let base = whole / hit.states;
         kernel::grow_back(&mut buf[..whole], base, p);
         whole = base;
     }
     for hit in hits[..old].iter().rev() {
-        let (_, p) = numbers.link(hit.link, hit.states);
+        let p = numbers.bands(hit.link, hit.states, state);
         kernel::hit_back(&mut buf[..len], hit.stride, p);
     }
 }

@@ -16,7 +16,7 @@ use std::sync::Arc;
 const MOST_CUT: usize = 8;
 
 /// Declared limit: multiplications of all slices together. Evidence that needs more is refused.
-pub const MOST_WORK: f64 = 4e9;
+pub const MOST_WORK: f64 = 1e9;
 
 /// A reduced network in slices.
 #[derive(Debug, Clone)]
@@ -223,6 +223,11 @@ impl Slice {
                     let by = whole.numbers[link.at..link.at + open.states].to_vec();
                     raise(&mut out.numbers[open.leak..open.leak + open.states], &by);
                 }
+            }
+        }
+        for node in &mut out.node {
+            if *node != NONE {
+                *node = place[*node as usize];
             }
         }
         for open in &mut out.opens {

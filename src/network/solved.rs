@@ -171,7 +171,8 @@ impl<'n> Solved<'n> {
         &self.evidence
     }
 
-    /// Natural logarithm of the probability of the evidence.
+    /// Natural logarithm of the probability of the evidence, together with the
+    /// restriction of [`Network::at_most`] if there is one.
     pub fn ln_evidence(&self) -> f64 {
         self.scale.ln()
     }
@@ -213,7 +214,7 @@ impl<'n> Solved<'n> {
             return Ok((0..states).map(|s| f64::from(s == state)).collect());
         }
         if let Some(known) = self.known(var) {
-            return Ok(known.to_vec());
+            return Ok(known);
         }
         let softly = self
             .evidence
@@ -225,20 +226,14 @@ impl<'n> Solved<'n> {
             Gate::Table { parents, table } if parents.is_empty() => Ok(table.clone()),
             Gate::Table { .. } => {
                 let solved = Self::wanting(self.net, &self.evidence, &[var])?;
-                Ok(solved.known(var).unwrap_or_default().to_vec())
+                Ok(solved.known(var).unwrap_or_default())
             }
         }
     }
 
     /// The marginal of a variable that took part in the solution.
-    fn known(&self, var: Var) -> Option<&[f64]> {
-        match self.ready.reduced.node[var.index()] {
-            NONE => None,
-            node => {
-                let plain = self.ready.reduced.plains[node as usize];
-                Some(&self.marginals[plain.at..plain.at + plain.states])
-            }
-        }
+    fn known(&self, var: Var) -> Option<Vec<f64>> {
+        self.ready.reduced.marginal(var, &self.marginals)
     }
 
     /// Probability that each variable is present (not in state 0); those that
@@ -308,8 +303,7 @@ impl<'n> Solved<'n> {
         let reduced = &self.ready.reduced;
         let mut weights = reduced.weights.clone();
         for var in vars.iter().filter(|v| reduced.node[v.index()] != NONE) {
-            let plain = reduced.plains[reduced.node[var.index()] as usize];
-            weights[plain.at + 1..plain.at + plain.states].fill(0.0);
+            reduced.weigh(*var, &mut weights, 0.0);
         }
         let joint = self.ready.probability(&mut weights);
         if joint.is_zero() {

@@ -176,15 +176,13 @@ impl<'s> Question<'s> {
     fn present<'a>(&'a self, marginals: &'a [f64]) -> impl Iterator<Item = f64> + 'a {
         let reduced = &self.ready.reduced;
         self.targets.iter().map(move |var| {
-            match (reduced.node[var.index()], reduced.fixed[var.index()]) {
-                (NONE, NONE) => 0.0,
-                (NONE, state) => f64::from(state != 0),
-                (node, _) => {
-                    let plain = reduced.plains[node as usize];
-                    marginals[plain.at + 1..plain.at + plain.states]
-                        .iter()
-                        .sum()
-                }
+            match (
+                reduced.marginal(*var, marginals),
+                reduced.fixed[var.index()],
+            ) {
+                (Some(p), _) => p[1..].iter().sum(),
+                (None, NONE) => 0.0,
+                (None, state) => f64::from(state != 0),
             }
         })
     }

@@ -77,6 +77,23 @@ fn common_signs(
     Ok(signs)
 }
 
+/// So many causes that act on the causes of every cylinder (worn all over,
+/// overheated, dirt let in) are taken to be present together at most
+/// (judgement; their base rates make more than three one engine in ten
+/// thousand). The work grows with the number of such sets.
+const MOST_ROOTS: usize = 3;
+
+/// Causes of the whole engine that bring about causes at its cylinders.
+fn across(causes: &[Instance], kinds: &Tailored) -> Vec<Var> {
+    let acts = |cause: &&Instance| {
+        let brings = |kind: &CauseKind| {
+            kind.scope != Scope::Engine && kind.roots.iter().any(|(root, _)| *root == cause.kind)
+        };
+        cause.place == Place::Engine && kinds.causes.iter().any(brings)
+    };
+    causes.iter().filter(acts).map(|c| c.var).collect()
+}
+
 /// What happens at one cylinder is solved together.
 fn belong(network: &mut Network, var: Var, place: Place) {
     if let Some(cylinder) = place.cylinders().last() {
@@ -150,6 +167,7 @@ impl Unrolled {
                 });
             }
         }
+        network.at_most(&across(&causes, &kinds), MOST_ROOTS)?;
         Ok(Unrolled {
             kinds,
             network,

@@ -58,6 +58,12 @@ impl Joint {
             }
             rows = next;
         }
+        if let Some((members, most)) = net.counted() {
+            rows.retain(|(states, _)| {
+                let present = members.iter().filter(|v| states[v.index()] == 1);
+                present.count() <= most
+            });
+        }
         Joint { rows }
     }
 

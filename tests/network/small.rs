@@ -79,6 +79,30 @@ fn generated_networks_agree_with_enumeration() {
     assert!(impossible > 2, "{solved} solved, {impossible} impossible");
 }
 
+/// Of some variables only one or two may be present together.
+#[test]
+fn networks_with_counted_variables_agree_with_enumeration() {
+    let mut counted = 0;
+    for seed in 0..150 {
+        let mut dice = Dice(seed + 70_000);
+        let size = 4 + dice.below(6);
+        let mut net = network(&mut dice, size);
+        let members: Vec<Var> = (net.vars())
+            .filter(|var| net.clone().at_most(&[*var], 1).is_ok())
+            .collect();
+        let most = 1 + dice.below(2);
+        net.at_most(&members, most).unwrap();
+        let share = [0.0, 0.2, 0.4, 0.7][dice.below(4)];
+        let evidence = evidence(&mut dice, &net, share);
+        let what = format!("seed {seed}: {most} of {members:?}");
+        if Joint::of(&net, &Evidence::new()).total() == 0.0 {
+            continue;
+        }
+        counted += usize::from(check(&net, &evidence, &what) && members.len() > most);
+    }
+    assert!(counted > 40, "{counted}");
+}
+
 /// Two layers like an engine's: many causes, findings seen at several grades.
 #[test]
 fn generated_two_layer_networks_agree_with_enumeration() {

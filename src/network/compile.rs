@@ -10,7 +10,7 @@ use super::reduce::{NONE, Reduced};
 
 /// Declared limit: entries of all tables of one solution together (8 bytes
 /// each, twice for the reverse pass). Evidence that needs more is refused.
-pub const MOST_ENTRIES: f64 = (1 << 22) as f64;
+pub const MOST_ENTRIES: f64 = (1 << 24) as f64;
 
 /// Plans cheaper than this (multiplications) are taken without a second try.
 const CHEAP: f64 = 20_000.0;

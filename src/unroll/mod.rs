@@ -77,21 +77,39 @@ fn common_signs(
     Ok(signs)
 }
 
-/// So many causes that act on the causes of every cylinder (worn all over,
-/// overheated, dirt let in) are taken to be present together at most
-/// (judgement; their base rates make more than three one engine in ten
-/// thousand). The work grows with the number of such sets.
-const MOST_ROOTS: usize = 3;
+/// Causes that act on the causes of every cylinder (worn all over, overheated,
+/// dirt let in): so many are taken to be present together at most that before
+/// any reading more than those have less than this chance (judgement). The
+/// work grows with the number of such sets.
+const NEGLIGIBLE_TOGETHER: f64 = 5e-3;
 
-/// Causes of the whole engine that bring about causes at its cylinders.
-fn across(causes: &[Instance], kinds: &Tailored) -> Vec<Var> {
+/// Causes of the whole engine that bring about causes at its cylinders, and how
+/// many of them may be present together.
+fn across(causes: &[Instance], kinds: &Tailored) -> (Vec<Var>, usize) {
+    let mut prior = vec![0.0; kinds.causes.len()];
+    for (k, kind) in kinds.causes.iter().enumerate() {
+        let not_by = |(root, strength): &(usize, Number)| 1.0 - prior[*root] * strength.p;
+        prior[k] = 1.0 - (1.0 - kind.prior.p) * kind.roots.iter().map(not_by).product::<f64>();
+    }
     let acts = |cause: &&Instance| {
         let brings = |kind: &CauseKind| {
             kind.scope != Scope::Engine && kind.roots.iter().any(|(root, _)| *root == cause.kind)
         };
         cause.place == Place::Engine && kinds.causes.iter().any(brings)
     };
-    causes.iter().filter(acts).map(|c| c.var).collect()
+    let members: Vec<&Instance> = causes.iter().filter(acts).collect();
+    let mut count = vec![1.0];
+    for member in &members {
+        let p = prior[member.kind];
+        count.push(0.0);
+        for n in (0..count.len()).rev() {
+            count[n] = count[n] * (1.0 - p) + if n > 0 { count[n - 1] * p } else { 0.0 };
+        }
+    }
+    let more_than = |n: usize| count[n + 1..].iter().sum::<f64>();
+    let most = (0..members.len()).find(|n| more_than(*n) < NEGLIGIBLE_TOGETHER);
+    let most = most.unwrap_or(members.len());
+    (members.iter().map(|c| c.var).collect(), most)
 }
 
 /// What happens at one cylinder is solved together.
@@ -167,7 +185,8 @@ impl Unrolled {
                 });
             }
         }
-        network.at_most(&across(&causes, &kinds), MOST_ROOTS)?;
+        let (members, most) = across(&causes, &kinds);
+        network.at_most(&members, most)?;
         Ok(Unrolled {
             kinds,
             network,

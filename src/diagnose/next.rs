@@ -23,6 +23,17 @@ const SHORTLIST: usize = 14;
 /// most; the others can only add to its bits.
 const MOST_OUTCOMES: usize = 64;
 
+/// A test is valued over so many joint outcomes even when each is dear.
+const LEAST_OUTCOMES: usize = 4;
+
+/// Multiplications for all the values of one question; what it does not afford
+/// is left out of [`TestOption::telling`].
+const AFFORDED: f64 = 3e9;
+
+/// Multiplications for one outcome, for each of one posterior probability: once
+/// forward, and about twice that in reverse.
+const WORK_OF_OUTCOME: f64 = 3.0;
+
 /// Least minutes that anything takes.
 const LEAST_MINUTES: f64 = 0.5;
 
@@ -163,8 +174,10 @@ fn shortlist(d: &Diagnosis, mut options: Vec<TestOption>) -> Result<Vec<TestOpti
     }
     options.sort_by(best_first);
     options.truncate(SHORTLIST);
+    let each = SHORTLIST as f64 * WORK_OF_OUTCOME * d.solved.work();
+    let outcomes = ((AFFORDED / each) as usize).clamp(LEAST_OUTCOMES, MOST_OUTCOMES);
     for option in &mut options {
-        option.telling = telling(d, &option.yields, &rough, MOST_OUTCOMES);
+        option.telling = telling(d, &option.yields, &rough, outcomes);
     }
     Ok(options)
 }

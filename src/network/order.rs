@@ -154,8 +154,8 @@ impl Graph {
     /// The graph without an element whose state is given; nothing is tied in its place.
     pub fn cut(mut self, v: usize) -> Self {
         self.present[v] = false;
-        for u in bits(&self.row(v).to_vec()) {
-            self.rows[u * self.words + v / 64] &= !(1 << (v % 64));
+        for row in self.rows.chunks_exact_mut(self.words) {
+            row[v / 64] &= !(1 << (v % 64));
         }
         self.rows[v * self.words..(v + 1) * self.words].fill(0);
         self.size.clone_from(&self.weight);

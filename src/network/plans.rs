@@ -114,10 +114,13 @@ pub(super) struct Plan {
     pub work: f64,
 }
 
+/// A plan, or the entries that the best one found would need.
+type Made = Result<Arc<Plan>, f64>;
+
 /// Plans by structure, shared between a network and its copies.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Plans {
-    made: Arc<Mutex<BTreeMap<Vec<u32>, Result<Arc<Plan>, f64>>>>,
+    made: Arc<Mutex<BTreeMap<Vec<u32>, Made>>>,
 }
 
 impl Plans {

@@ -171,6 +171,11 @@ impl<'n> Solved<'n> {
         &self.evidence
     }
 
+    /// Multiplications that one probability of evidence takes, about.
+    pub fn work(&self) -> f64 {
+        self.ready.work()
+    }
+
     /// Natural logarithm of the probability of the evidence, together with the
     /// restriction of [`Network::at_most`] if there is one.
     pub fn ln_evidence(&self) -> f64 {

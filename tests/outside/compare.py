@@ -178,11 +178,15 @@ def job(path, folder):
     signs = {v for v, it in enumerate(variables) if "~" in it["name"]} - helpers
     number = {it["name"]: v for v, it in enumerate(variables)}
     told = {number[name]: p["yes"] for name, p in answer["posteriors"].items()}
+    counters = {v: likelihood for v, likelihood in seen.items() if v in helpers}
+    seen = {v: likelihood for v, likelihood in seen.items() if v not in helpers}
     terms = terms_of(net, seen, helpers, signs)
-    bn, of = to_pyagrum(net, net.ancestors(told))
+    bn, of = to_pyagrum(net, net.ancestors({*told, *counters}))
     touched = sorted(set(itertools.chain.from_iterable(by for _, by in terms)))
     start = time.perf_counter()
     ie, total, present = gum.LazyPropagation(bn), 0.0, {v: 0.0 for v in told}
+    for v, likelihood in counters.items():
+        ie.addEvidence(of[v], list(map(float, likelihood)))
     for v in touched:
         ie.addEvidence(of[v], [1.0, 0.5])
     for weight, by in terms:

@@ -100,7 +100,42 @@ impl Tables {
             .iter()
             .map(|(var, likelihood)| (node_of[var.index()], likelihood.to_vec()))
             .collect();
+        if let Some((members, most)) = net.counted() {
+            let members = members.iter().map(|var| node_of[var.index()]);
+            tables.count(members, most);
+        }
         tables
+    }
+
+    /// Writes [`Network::at_most`] out: a chain of counters, the last of which
+    /// is seen not to have counted more.
+    fn count(&mut self, members: impl Iterator<Item = usize>, most: usize) {
+        let states = most + 2;
+        let mut before = None;
+        for (i, member) in members.enumerate() {
+            let mut names: Vec<String> = (0..=most).map(|n| format!("n{n}")).collect();
+            names.push("more".to_string());
+            let mut table = Vec::new();
+            for counted in 0..before.map_or(1, |_| states) {
+                for present in 0..2 {
+                    let now = (counted + present).min(most + 1);
+                    table.extend((0..states).map(|n| f64::from(n == now)));
+                }
+            }
+            self.nodes.push(Node {
+                name: format!("counted-{}", i + 1),
+                title: "How many of the causes that act across cylinders are present".into(),
+                states: names,
+                parents: before.into_iter().chain([member]).collect(),
+                table,
+                helper: true,
+            });
+            before = Some(self.nodes.len() - 1);
+        }
+        if let Some(last) = before {
+            let kept = (0..states).map(|n| f64::from(n <= most)).collect();
+            self.seen.insert(last, kept);
+        }
     }
 
     /// The variable of a name.

@@ -52,7 +52,15 @@ impl Rank {
         };
         if self.json {
             let job = session.store.name();
-            let value = show::json::rank(job, &ranking, &surprises, &warnings, doubt.as_ref());
+            let systems = rank::systems(&d, &ranking.causes)?;
+            let value = show::json::rank(
+                job,
+                &ranking,
+                &systems,
+                &surprises,
+                &warnings,
+                doubt.as_ref(),
+            );
             writeln!(out, "{value:#}")?;
         } else {
             let width = show::width();

@@ -36,7 +36,8 @@ impl WhatIf {
         let warnings: Vec<String> = warnings.into_iter().map(|w| w.says).collect();
         if self.json {
             let job = session.store.name();
-            let value = show::json::rank(job, &ranking, &surprises, &warnings, None);
+            let systems = rank::systems(&d, &ranking.causes)?;
+            let value = show::json::rank(job, &ranking, &systems, &surprises, &warnings, None);
             writeln!(out, "{value:#}")?;
         } else {
             let width = show::width();

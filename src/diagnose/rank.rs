@@ -81,8 +81,6 @@ pub struct Ranking {
     pub kinds: Vec<RankedKind>,
     /// What would have brought them about and will again: roots.
     pub roots: Vec<RankedCause>,
-    /// Systems: id, title, probability that something in it is at fault.
-    pub systems: Vec<(String, String, f64)>,
     /// Reasons not to run the engine.
     pub dangers: Vec<Danger>,
 }
@@ -125,12 +123,10 @@ pub fn rank(d: &Diagnosis) -> Result<Ranking, Error> {
     kinds.retain(|k| k.sort != CauseSort::Root);
     let (roots, causes): (Vec<_>, Vec<_>) =
         all.into_iter().partition(|c| c.sort == CauseSort::Root);
-    let systems = systems(d, &causes)?;
     Ok(Ranking {
         causes,
         kinds,
         roots,
-        systems,
         dangers,
     })
 }
@@ -166,15 +162,20 @@ fn kinds(d: &Diagnosis, prior: &Solved, all: &[RankedCause]) -> Result<Vec<Ranke
     Ok(kinds)
 }
 
-type Systems = Vec<(String, String, f64)>;
+/// A system: id, title, probability that something in it is at fault.
+pub type System = (String, String, f64);
 
-fn systems(d: &Diagnosis, causes: &[RankedCause]) -> Result<Systems, Error> {
+/// The systems by the probability that something in them is at fault.
+///
+/// # Errors
+/// When the network refuses.
+pub fn systems(d: &Diagnosis, causes: &[RankedCause]) -> Result<Vec<System>, Error> {
     let mut vars: BTreeMap<&str, Vec<Var>> = BTreeMap::new();
     for cause in causes {
         vars.entry(&cause.system).or_default().push(cause.var);
     }
     let vars: Vec<_> = vars.into_iter().collect();
-    let mut systems: Systems = vars
+    let mut systems: Vec<System> = vars
         .into_par_iter()
         .map(|(id, vars)| {
             let title = d

@@ -3,6 +3,7 @@
 use super::{Diagnosis, evidence};
 use crate::engine::Place;
 use crate::network::{Error, Solved};
+use rayon::prelude::*;
 
 /// Below this probability a reading is a surprise, if the others made it less likely.
 pub const SURPRISE_BELOW: f64 = 0.05;
@@ -28,23 +29,23 @@ pub struct Surprise {
 /// When the network refuses.
 pub fn fits(d: &Diagnosis) -> Result<Vec<Surprise>, Error> {
     let network = &d.unrolled.network;
-    let nothing = Solved::new(network, &evidence(d.unrolled, []))?;
+    let nothing = Solved::ln_probability(network, &evidence(d.unrolled, []))?;
     let all = d.solved.ln_evidence();
     d.observations
-        .iter()
+        .par_iter()
         .enumerate()
         .filter(|(_, o)| d.unrolled.finding(&o.finding, o.place).is_some())
         .map(|(i, o)| {
             let others = d.observations.iter().enumerate().filter(|(j, _)| *j != i);
             let others = evidence(d.unrolled, others.map(|(_, o)| o));
-            let without = Solved::new(network, &others)?.ln_evidence();
-            let alone = Solved::new(network, &evidence(d.unrolled, [o]))?.ln_evidence();
+            let without = Solved::ln_probability(network, &others)?;
+            let alone = Solved::ln_probability(network, &evidence(d.unrolled, [o]))?;
             Ok(Surprise {
                 finding: o.finding.clone(),
                 place: o.place,
                 said: o.said.clone(),
                 probability: (all - without).exp().min(1.0),
-                prior: (alone - nothing.ln_evidence()).exp().min(1.0),
+                prior: (alone - nothing).exp().min(1.0),
             })
         })
         .collect()

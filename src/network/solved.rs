@@ -144,6 +144,23 @@ impl<'n> Solved<'n> {
         Self::wanting(net, evidence, wanted)
     }
 
+    /// Natural logarithm of the probability of evidence alone, as
+    /// [`Solved::ln_evidence`] gives it: a third of the work of a solution.
+    ///
+    /// # Errors
+    /// As [`Solved::new`]; evidence that is impossible has minus infinity.
+    pub fn ln_probability(net: &Network, evidence: &Evidence) -> Result<f64, Error> {
+        evidence.check(net)?;
+        match Ready::of(net, evidence, &[]) {
+            Ok(ready) => {
+                let mut weights = ready.reduced.weights.clone();
+                Ok(ready.probability(&mut weights).ln())
+            }
+            Err(Refusal::Impossible) => Ok(f64::NEG_INFINITY),
+            Err(refusal) => Err(conflict::explained(net, evidence, &[], refusal)),
+        }
+    }
+
     fn wanting(net: &'n Network, evidence: &Evidence, wanted: &[Var]) -> Result<Self, Error> {
         let explain = |refusal| conflict::explained(net, evidence, wanted, refusal);
         let ready = Ready::of(net, evidence, wanted).map_err(explain)?;

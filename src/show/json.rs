@@ -3,7 +3,7 @@
 use crate::diagnose::doubt::Doubt;
 use crate::diagnose::explain::{Explanation, Weight, decibans};
 use crate::diagnose::next::{Next, TestOption};
-use crate::diagnose::rank::{RankedCause, Ranking};
+use crate::diagnose::rank::{RankedCause, Ranking, System};
 use crate::diagnose::surprise::Surprise;
 use crate::engine::Place;
 use serde_json::{Value, json};
@@ -12,6 +12,7 @@ use serde_json::{Value, json};
 pub fn rank(
     job: &str,
     ranking: &Ranking,
+    systems: &[System],
     surprises: &[Surprise],
     warnings: &[String],
     doubt: Option<&Doubt>,
@@ -30,7 +31,7 @@ pub fn rank(
             kind
         }).collect::<Vec<_>>(),
         "roots": ranking.roots.iter().map(cause).collect::<Vec<_>>(),
-        "systems": ranking.systems.iter().map(|(id, title, p)| json!({
+        "systems": systems.iter().map(|(id, title, p)| json!({
             "id": id, "title": title, "probability": p,
         })).collect::<Vec<_>>(),
         "dangers": ranking.dangers.iter().map(|d| json!({

@@ -77,14 +77,18 @@ fn common_signs(
     Ok(signs)
 }
 
-/// Causes that act on the causes of every cylinder (worn all over, overheated,
-/// dirt let in): so many are taken to be present together at most that before
+/// Rare causes that act on the causes of every cylinder (worn all over,
+/// overheated, dirt let in): so many are taken to be present together at most that before
 /// any reading more than those have less than this chance (judgement). The
 /// work grows with the number of such sets.
 const NEGLIGIBLE_TOGETHER: f64 = 5e-3;
 
-/// Causes of the whole engine that bring about causes at its cylinders, and how
-/// many of them may be present together.
+/// A cause that the engine's past makes more likely than this is not counted
+/// among the rare ones: it may come together with any of them.
+const RARE: f64 = 0.1;
+
+/// Rare causes of the whole engine that bring about causes at its cylinders,
+/// and how many of them may be present together.
 fn across(causes: &[Instance], kinds: &Tailored) -> (Vec<Var>, usize) {
     let mut prior = vec![0.0; kinds.causes.len()];
     for (k, kind) in kinds.causes.iter().enumerate() {
@@ -95,7 +99,8 @@ fn across(causes: &[Instance], kinds: &Tailored) -> (Vec<Var>, usize) {
         let brings = |kind: &CauseKind| {
             kind.scope != Scope::Engine && kind.roots.iter().any(|(root, _)| *root == cause.kind)
         };
-        cause.place == Place::Engine && kinds.causes.iter().any(brings)
+        let rare = cause.place == Place::Engine && prior[cause.kind] < RARE;
+        rare && kinds.causes.iter().any(brings)
     };
     let members: Vec<&Instance> = causes.iter().filter(acts).collect();
     let mut count = vec![1.0];

@@ -61,23 +61,11 @@ fn take(bench: &mut Bench, id: &str, wanted: Option<&[(String, Place)]>) -> Answ
     let sheet = show::sheet::page(&test, &session.rules, in_place, show::width());
     writeln!(bench.out, "{sheet}")?;
     let plugs = plugs_of(bench, &test, wanted);
-    let mut usual = ["skip", "stop"].map(String::from).to_vec();
-    let mut prompt = "Enter when ready, `skip` for another test, `stop` to leave it> ";
-    if !plugs.is_empty() {
-        let way =
-            "Enter goes plug by plug through their looks, `names` through the conditions by name.";
-        writeln!(bench.out, "{}", show::wrapped(way, show::width(), 0))?;
-        usual.insert(0, "names".into());
-        prompt = "Enter, `names`, `skip` for another test, `stop` to leave it> ";
-    }
-    let by_looks = match bench.input.line(prompt, Wanted::Answer { usual })? {
-        Typed::Line(line) => match line.trim() {
-            "" => !plugs.is_empty(),
-            "names" if !plugs.is_empty() => false,
-            "skip" => return bench.decline(),
-            _ => return Ok(()),
-        },
-        _ => return Ok(()),
+    let by_looks = match ready(bench, !plugs.is_empty())? {
+        Ready::ByLooks => true,
+        Ready::ByName => false,
+        Ready::Another => return bench.decline(),
+        Ready::Leave => return Ok(()),
     };
     let missing: Vec<String> = (test.set_up.iter())
         .filter(|id| !bench.session.store.job.set_up.contains(*id))
@@ -100,6 +88,55 @@ fn take(bench: &mut Bench, id: &str, wanted: Option<&[(String, Place)]>) -> Answ
         bench.offer()?;
     }
     Ok(())
+}
+
+/// How to go on from the sheet of a test.
+enum Ready {
+    ByLooks,
+    ByName,
+    Another,
+    Leave,
+}
+
+/// Asks whether the test is ready; `with_plugs` offers their looks.
+fn ready(bench: &mut Bench, with_plugs: bool) -> Result<Ready, Ending> {
+    let mut usual = ["skip", "stop"].map(String::from).to_vec();
+    let mut prompt = "Enter when ready, `skip` for another test, `stop` to leave it> ";
+    if with_plugs {
+        let way =
+            "Enter goes plug by plug through their looks, `names` through the conditions by name.";
+        writeln!(bench.out, "{}", show::wrapped(way, show::width(), 0))?;
+        usual.insert(0, "names".into());
+        prompt = "Enter, `names`, `skip` for another test, `stop` to leave it> ";
+    }
+    loop {
+        let wanted = Wanted::Answer {
+            usual: usual.clone(),
+        };
+        let Typed::Line(line) = bench.input.line(prompt, wanted)? else {
+            return Ok(Ready::Leave);
+        };
+        match line.trim() {
+            "" if with_plugs => return Ok(Ready::ByLooks),
+            "" => return Ok(Ready::ByName),
+            "names" if with_plugs => return Ok(Ready::ByName),
+            "skip" | "can't" => return Ok(Ready::Another),
+            "stop" => return Ok(Ready::Leave),
+            "?" => {
+                let help = "Make ready what the sheet says, then press Enter: the questions come \
+                            one by one. `skip` offers another test, `stop` goes back.";
+                writeln!(bench.out, "{}", show::wrapped(help, show::width(), 0))?;
+            }
+            other => {
+                let problem = Problem::new(format!("`{other}` does not answer that"))
+                    .hint("Enter when ready, `skip`, `stop` or `?`");
+                if !bench.input.is_terminal() {
+                    return Err(problem.into());
+                }
+                writeln!(bench.out, "{problem}")?;
+            }
+        }
+    }
 }
 
 /// The plugs that a test would read by their looks: none when it yields anything

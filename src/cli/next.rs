@@ -2,7 +2,7 @@
 
 use super::Answer;
 use crate::decide::{desk::Desk, worth};
-use crate::diagnose::{Diagnosis, next};
+use crate::diagnose::{Diagnosis, next, together};
 use crate::session::Session;
 use crate::show;
 use clap::Args;
@@ -44,10 +44,11 @@ impl Next {
             return self.by_money(session, &d, out);
         }
         let next = next::next(&d, &session.at_hand())?;
+        let together = together::together(&d, &session.at_hand())?;
         if self.json {
-            writeln!(out, "{:#}", show::json::next(&next))?;
+            writeln!(out, "{:#}", show::json::next(&next, &together))?;
         } else {
-            let page = show::next::page(&next, &session.rules, self.most, show::width());
+            let page = show::next::page(&next, &together, &session.rules, self.most, show::width());
             writeln!(out, "{page}")?;
         }
         Ok(())

@@ -11,6 +11,7 @@ pub mod next;
 pub mod rank;
 mod screen;
 pub mod surprise;
+pub mod together;
 
 use crate::engine::{Engine, Place};
 use crate::job::Observation;

@@ -8,7 +8,7 @@
 
 use super::{Diagnosis, at_place, screen};
 use crate::engine::Place;
-use crate::network::{Error, Value, Var};
+use crate::network::{Error, Var};
 use crate::rules::file::{CauseSort, Scope, Test};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -35,7 +35,7 @@ const AFFORDED: f64 = 3e9;
 const WORK_OF_OUTCOME: f64 = 3.0;
 
 /// Least minutes that anything takes.
-const LEAST_MINUTES: f64 = 0.5;
+pub(super) const LEAST_MINUTES: f64 = 0.5;
 
 /// What the shop has and how the engine stands.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -94,26 +94,11 @@ impl TestOption {
 /// What findings are roughly worth, bits or money.
 pub type Rough = BTreeMap<(String, Place), f64>;
 
-/// Two tests that share a set-up, done together.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Together {
-    /// Ids of the tests.
-    pub tests: Vec<String>,
-    /// Their titles.
-    pub titles: Vec<String>,
-    /// Expected fall in uncertainty of both, bits.
-    pub bits: f64,
-    /// Minutes, the shared set-up counted once.
-    pub minutes: f64,
-}
-
 /// The tests worth doing, best first.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Next {
     /// By bits per minute; ties by id.
     pub tests: Vec<TestOption>,
-    /// Pairs that share a set-up, best first.
-    pub together: Vec<Together>,
     /// Tests left out for want of equipment: title, what is missing.
     pub wanting: Vec<(String, Vec<String>)>,
     /// Why to stop testing, when no test is worth its time.
@@ -147,7 +132,8 @@ pub fn options(d: &Diagnosis, at_hand: &AtHand) -> (Vec<TestOption>, Vec<(String
 pub fn next(d: &Diagnosis, at_hand: &AtHand) -> Result<Next, Error> {
     let targets = targets(d);
     let (options, wanting) = options(d, at_hand);
-    let mut tests = shortlist(d, options)?;
+    let look = Look::of(d, &options)?;
+    let mut tests = look.shortlist(d, options);
     tests
         .par_iter_mut()
         .try_for_each(|test| -> Result<(), Error> {
@@ -156,30 +142,57 @@ pub fn next(d: &Diagnosis, at_hand: &AtHand) -> Result<Next, Error> {
         })?;
     tests.retain(|t| t.bits > 1e-9);
     tests.sort_by(best_first);
-    let together = together(d, &tests, &targets)?;
     Ok(Next {
         stop: stop(&tests),
         tests,
-        together,
         wanting,
     })
 }
 
-/// The tests that promise most for their minutes at a quick look
-/// ([`super::screen`]); only these are valued over the joint outcome.
-fn shortlist(d: &Diagnosis, mut options: Vec<TestOption>) -> Result<Vec<TestOption>, Error> {
-    let rough = screen::rough_bits(d, options.iter().flat_map(|o| &o.yields))?;
-    for option in &mut options {
-        option.bits = option.yields.iter().filter_map(|y| rough.get(y)).sum();
+/// The quick look ([`super::screen`]) at what findings could tell, and how many
+/// joint outcomes of them can be afforded.
+pub(super) struct Look {
+    rough: Rough,
+    outcomes: usize,
+}
+
+impl Look {
+    pub fn of(d: &Diagnosis, options: &[TestOption]) -> Result<Self, Error> {
+        let each = SHORTLIST as f64 * WORK_OF_OUTCOME * d.solved.work();
+        Ok(Look {
+            rough: screen::rough_bits(d, options.iter().flat_map(|o| &o.yields))?,
+            outcomes: ((AFFORDED / each) as usize).clamp(LEAST_OUTCOMES, MOST_OUTCOMES),
+        })
     }
-    options.sort_by(best_first);
-    options.truncate(SHORTLIST);
-    let each = SHORTLIST as f64 * WORK_OF_OUTCOME * d.solved.work();
-    let outcomes = ((AFFORDED / each) as usize).clamp(LEAST_OUTCOMES, MOST_OUTCOMES);
-    for option in &mut options {
-        option.telling = telling(d, &option.yields, &rough, outcomes);
+
+    /// Rough bits of findings together.
+    pub fn bits(&self, yields: &[(String, Place)]) -> f64 {
+        yields.iter().filter_map(|y| self.rough.get(y)).sum()
     }
-    Ok(options)
+
+    /// The most telling of what `tests` of them yield: the more tests, the more outcomes.
+    pub fn telling(
+        &self,
+        d: &Diagnosis,
+        yields: &[(String, Place)],
+        tests: usize,
+    ) -> Vec<(String, Place)> {
+        telling(d, yields, &self.rough, self.outcomes * tests)
+    }
+
+    /// The tests that promise most for their minutes; only these are valued
+    /// over the joint outcome.
+    fn shortlist(&self, d: &Diagnosis, mut options: Vec<TestOption>) -> Vec<TestOption> {
+        for option in &mut options {
+            option.bits = self.bits(&option.yields);
+        }
+        options.sort_by(best_first);
+        options.truncate(SHORTLIST);
+        for option in &mut options {
+            option.telling = self.telling(d, &option.yields, 1);
+        }
+        options
+    }
 }
 
 /// The most telling of the findings by what each is worth, as many as have so
@@ -227,7 +240,10 @@ pub fn targets(d: &Diagnosis) -> Vec<Var> {
         .collect()
 }
 
-fn vars<'y>(d: &Diagnosis, yields: impl IntoIterator<Item = &'y (String, Place)>) -> Vec<Var> {
+pub(super) fn vars<'y>(
+    d: &Diagnosis,
+    yields: impl IntoIterator<Item = &'y (String, Place)>,
+) -> Vec<Var> {
     yields
         .into_iter()
         .filter_map(|(finding, place)| Some(d.unrolled.finding(finding, *place)?.var))
@@ -298,7 +314,7 @@ fn minutes(d: &Diagnosis, test: &Test, place: Place, set_up: &[String]) -> f64 {
     own + set_up_minutes(d, set_up, if place == Place::Engine { all } else { 1.0 })
 }
 
-fn set_up_minutes(d: &Diagnosis, set_up: &[String], cylinders: f64) -> f64 {
+pub(super) fn set_up_minutes(d: &Diagnosis, set_up: &[String], cylinders: f64) -> f64 {
     set_up
         .iter()
         .filter_map(|s| d.rules.set_ups.get(s))
@@ -312,71 +328,6 @@ fn missing(at_hand: &AtHand, test: &Test) -> Vec<String> {
         .filter(|e| at_hand.lacking.contains(*e))
         .cloned()
         .collect()
-}
-
-/// Pairs of different tests among the best that need the same set-up.
-fn together(d: &Diagnosis, tests: &[TestOption], targets: &[Var]) -> Result<Vec<Together>, Error> {
-    const AMONG: usize = 4;
-    let best: Vec<&TestOption> = tests
-        .iter()
-        .filter(|t| t.place == Place::Engine && t.bits >= WORTH_BITS)
-        .take(AMONG)
-        .collect();
-    let mut pairs = Vec::new();
-    for (i, a) in best.iter().enumerate() {
-        for b in &best[i + 1..] {
-            let shared: Vec<String> = a
-                .set_up
-                .iter()
-                .filter(|s| b.set_up.contains(s))
-                .cloned()
-                .collect();
-            if a.test != b.test && !shared.is_empty() && clash(d, a, b).is_none() {
-                pairs.push((*a, *b, shared));
-            }
-        }
-    }
-    let union = |a: &TestOption, b: &TestOption| {
-        let both: BTreeSet<_> = a
-            .telling
-            .iter()
-            .take(3)
-            .chain(b.telling.iter().take(2))
-            .collect();
-        vars(d, both)
-    };
-    let values: Vec<Value> = (pairs.par_iter())
-        .map(|(a, b, _)| d.solved.value(&union(a, b), targets))
-        .collect::<Result<_, Error>>()?;
-    let mut out: Vec<Together> = (pairs.into_iter().zip(values))
-        .map(|((a, b, shared), value)| Together {
-            tests: vec![a.id(), b.id()],
-            titles: vec![a.title.clone(), b.title.clone()],
-            bits: value.bits,
-            minutes: a.minutes + b.minutes
-                - set_up_minutes(d, &shared, d.engine.cylinders() as f64),
-        })
-        .collect();
-    let rate = |t: &Together| t.bits / t.minutes.max(LEAST_MINUTES);
-    out.sort_by(|a, b| {
-        rate(b)
-            .total_cmp(&rate(a))
-            .then_with(|| a.tests.cmp(&b.tests))
-    });
-    out.truncate(3);
-    Ok(out)
-}
-
-/// A set-up of one test that ends a set-up of the other.
-fn clash<'d>(d: &'d Diagnosis, a: &TestOption, b: &TestOption) -> Option<&'d str> {
-    let ends = |x: &TestOption, y: &TestOption| {
-        let rules = x.set_up.iter().filter_map(|s| d.rules.set_ups.get(s));
-        rules
-            .flat_map(|s| s.ends.iter())
-            .find(|e| y.set_up.contains(e))
-            .map(|e| e.as_str())
-    };
-    ends(a, b).or_else(|| ends(b, a))
 }
 
 fn stop(tests: &[TestOption]) -> Option<String> {

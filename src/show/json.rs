@@ -5,6 +5,7 @@ use crate::diagnose::explain::{Explanation, Weight, decibans};
 use crate::diagnose::next::{Next, TestOption};
 use crate::diagnose::rank::{RankedCause, Ranking, System};
 use crate::diagnose::surprise::Surprise;
+use crate::diagnose::together::Together;
 use crate::engine::Place;
 use serde_json::{Value, json};
 
@@ -58,11 +59,11 @@ fn cause(c: &RankedCause) -> Value {
 }
 
 /// `next --json`.
-pub fn next(next: &Next) -> Value {
+pub fn next(next: &Next, together: &[Together]) -> Value {
     json!({
         "tests": next.tests.iter().map(test).collect::<Vec<_>>(),
-        "together": next.together.iter().map(|t| json!({
-            "tests": t.tests, "bits": t.bits, "minutes": t.minutes,
+        "together": together.iter().map(|t| json!({
+            "tests": t.tests, "bits": t.bits, "minutes": t.minutes, "apart": t.apart,
         })).collect::<Vec<_>>(),
         "wanting": next.wanting.iter().map(|(title, missing)| json!({
             "title": title, "equipment": missing,

@@ -3,10 +3,17 @@
 use super::table::{figures, table, words};
 use super::{FAINT, STRONG, styled, wrapped};
 use crate::diagnose::next::{Next, TestOption};
+use crate::diagnose::together::Together;
 use crate::rules::Rules;
 
 /// The best tests, what is worth doing together, and what the shop lacks.
-pub fn page(next: &Next, rules: &Rules, most: usize, width: usize) -> String {
+pub fn page(
+    next: &Next,
+    together: &[Together],
+    rules: &Rules,
+    most: usize,
+    width: usize,
+) -> String {
     let mut parts = Vec::new();
     if let Some(stop) = &next.stop {
         parts.push(styled(STRONG, wrapped(stop, width, 0)));
@@ -14,12 +21,13 @@ pub fn page(next: &Next, rules: &Rules, most: usize, width: usize) -> String {
     if !next.tests.is_empty() {
         parts.push(tests(next, rules, most, width));
     }
-    for pair in &next.together {
+    for set in together {
         let text = format!(
-            "Together: {} - {} bits in {} minutes, the set-up made once.",
-            pair.titles.join(" and "),
-            bits(pair.bits),
-            minutes(pair.minutes)
+            "Worth doing together: {} - {} bits in {} minutes, the set-up made once; apart they take {}.",
+            set.titles.join(" + "),
+            bits(set.bits),
+            minutes(set.minutes),
+            minutes(set.apart)
         );
         parts.push(wrapped(&text, width, 2));
     }

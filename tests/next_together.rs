@@ -1,0 +1,32 @@
+//! Tests named as worth doing together: what is saved, and what they tell.
+
+mod common;
+
+use common::Shop;
+use serde_json::Value;
+
+const PUMP: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/demo/irrigation-pump.yaml");
+
+fn bits(set: &Value) -> f64 {
+    set["bits"].as_f64().unwrap()
+}
+
+#[test]
+fn what_is_worth_doing_together_beats_each_alone() {
+    let shop = Shop::new();
+    let told = shop.command(&["next", PUMP, "--json"]).output().unwrap();
+    let next: Value = serde_json::from_slice(&told.stdout).unwrap();
+    let sets = next["together"].as_array().unwrap();
+    assert!(!sets.is_empty(), "{next:#}");
+    for set in sets {
+        let number = |key: &str| set[key].as_f64().unwrap();
+        assert!(number("minutes") < number("apart"), "{set:#}");
+        let own = next["tests"].as_array().unwrap().iter();
+        let own = own.filter(|t| set["tests"].as_array().unwrap().contains(&t["id"]));
+        for test in own {
+            assert!(bits(set) >= bits(test) - 1e-9, "{set:#} {test:#}");
+            let rate = test["bits_per_minute"].as_f64().unwrap();
+            assert!(bits(set) / number("minutes") > rate, "{set:#} {test:#}");
+        }
+    }
+}

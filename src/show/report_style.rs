@@ -26,7 +26,7 @@ svg .track{fill:var(--soft)}svg .fill{fill:var(--bar)}svg .mid{fill:var(--ink)}
 .sign{display:grid;grid-template-columns:1fr 1fr;gap:2rem;margin-top:2.5rem}
 .sign div{border-top:1px solid var(--ink);padding-top:.3rem}
 @media(max-width:34rem){body{padding:.8rem}.sign{grid-template-columns:1fr}table.choices td.bar,table.choices th.bar,table.choices .says{display:none}th,td{padding-right:.45rem}}
-@media(min-width:34.01rem),print{table.choices th:first-child,table.choices td:first-child{min-width:13rem}}
-@media print{:root{--ink:#000;--dim:#444;--paper:#fff;--line:#bbb;--bar:#2f6f73;--soft:#e4eeec;--warn:#8c2f1b}
+@media screen and (min-width:34.01rem){table.choices th:first-child,table.choices td:first-child{min-width:13rem}}
+@media print{.wide{overflow:visible}table.choices,table.choices .says,table.choices .no{font-size:9pt}table.choices th,table.choices td{padding-right:.3rem}table.choices td.bar svg{width:4.5rem}:root{--ink:#000;--dim:#444;--paper:#fff;--line:#bbb;--bar:#2f6f73;--soft:#e4eeec;--warn:#8c2f1b}
 body{max-width:none;padding:0;font-size:10.5pt}h2,h3{break-after:avoid}tr,.sign,.warn{break-inside:avoid}@page{margin:18mm 16mm}}
 ";

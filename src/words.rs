@@ -123,36 +123,6 @@ pub fn three_figures(value: f64) -> String {
     }
 }
 
-/// A probability as a percentage of at most three figures; the ends stay open:
-/// what is not certain is never shown as 0 % or 100 %.
-///
-/// ```
-/// use sootsayer::words::percent;
-/// assert_eq!(percent(0.384), "38 %");
-/// assert_eq!(percent(0.0123), "1.2 %");
-/// assert_eq!(percent(0.0004), "< 0.1 %");
-/// assert_eq!(percent(0.9997), "> 99.9 %");
-/// assert_eq!(percent(0.996), "99.6 %");
-/// assert_eq!(percent(0.0), "0 %");
-/// assert_eq!(percent(1.0), "100 %");
-/// ```
-pub fn percent(probability: f64) -> String {
-    let p = probability * 100.0;
-    match p {
-        _ if p <= 0.0 => "0 %".into(),
-        _ if p >= 100.0 => "100 %".into(),
-        _ if p < 0.1 => "< 0.1 %".into(),
-        _ if p > 99.9 => "> 99.9 %".into(),
-        _ if p < 9.95 => format!("{} %", trimmed(format!("{p:.1}"))),
-        _ if p > 99.0 => format!("{p:.1} %"),
-        _ => format!("{p:.0} %"),
-    }
-}
-
-fn trimmed(text: String) -> String {
-    text.strip_suffix(".0").map_or(text.clone(), str::to_string)
-}
-
 /// Words in a list: `a`, `a and b`, `a, b and c`.
 ///
 /// ```

@@ -6,7 +6,7 @@ use super::join::Dims;
 use super::order::{Graph, Order};
 use super::plans::{Plan, Table};
 use super::record::{Made, Recorder};
-use super::reduce::{NONE, Reduced};
+use super::reduced::{NONE, Reduced};
 
 /// Declared limit: entries of all tables of one solution together (8 bytes
 /// each, twice for the reverse pass). Evidence that needs more is refused.

@@ -6,8 +6,8 @@ use super::compile::{MOST_ENTRIES, rough_size};
 use super::core::Core;
 use super::error::Error;
 use super::evidence::Evidence;
-use super::reduce::Reduced;
-use super::solved::{Ready, Refusal};
+use super::ready::{Ready, Refusal};
+use super::reduced::Reduced;
 
 /// Pairs are tried for a smallest conflict up to this many observations.
 const PAIRS_UP_TO: usize = 40;

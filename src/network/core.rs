@@ -1,7 +1,7 @@
 //! The part of a reduced network that has to be planned: variables tied to others.
 
 use super::order::Graph;
-use super::reduce::{NONE, Reduced};
+use super::reduced::{NONE, Reduced};
 
 /// Elements `0..plains.len()` are plain variables, those after them max dimensions.
 #[derive(Debug, Clone)]

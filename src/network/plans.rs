@@ -4,7 +4,7 @@
 use super::compile::best_plan;
 use super::core::Core;
 use super::join::Join;
-use super::reduce::Reduced;
+use super::reduced::Reduced;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
 

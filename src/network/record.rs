@@ -4,7 +4,7 @@
 use super::core::Core;
 use super::join::{Dims, Elements, Shape, gather};
 use super::plans::{Hit, Plan, Step, Table};
-use super::reduce::Reduced;
+use super::reduced::Reduced;
 
 /// A table with its dimensions.
 pub(super) type Made = (Table, Dims);

@@ -4,7 +4,7 @@
 use super::core::Core;
 use super::kernel;
 use super::plans::{Hit, Plan, Step, Table};
-use super::reduce::{Link, Reduced};
+use super::reduced::{Link, Reduced};
 use super::scaled::{Scaled, exponent, power};
 use std::cell::RefCell;
 

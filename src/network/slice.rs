@@ -6,7 +6,7 @@
 use super::core::Core;
 use super::order::Graph;
 use super::plans::{Plan, Plans};
-use super::reduce::{Dense, NONE, Plain, Reduced, raise};
+use super::reduced::{Dense, Link, NONE, Plain, Reduced, raise};
 use super::run::{Numbers, normalise, with_work};
 use super::scaled::Scaled;
 use rayon::prelude::*;
@@ -213,7 +213,7 @@ impl Slice {
         };
         for link in &whole.links {
             match fixed(link.plain) {
-                None => out.links.push(super::reduce::Link {
+                None => out.links.push(Link {
                     plain: place[link.plain as usize],
                     ..*link
                 }),

@@ -10,8 +10,9 @@ use super::build::{Gate, Network, Var};
 use super::conflict;
 use super::draw::{self, DRAWS, Dice, SEED};
 use super::error::Error;
-use super::reduce::NONE;
-use super::solved::{Ready, Refusal, Solved};
+use super::ready::{Ready, Refusal};
+use super::reduced::NONE;
+use super::solved::Solved;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 

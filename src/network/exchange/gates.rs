@@ -6,7 +6,7 @@
 //! is the gate itself. Nothing is approximated.
 
 use super::tables::Node;
-use crate::network::reduce::raise;
+use crate::network::reduced::raise;
 
 /// Largest table (numbers) into which a gate is written out in full.
 pub const FULL_TABLE: usize = 1024;

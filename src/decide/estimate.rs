@@ -110,6 +110,15 @@ pub struct Estimate {
     pub stands: Option<Stands>,
 }
 
+impl Estimate {
+    /// The most that any choice is likely to come to (90 % point, minor units):
+    /// the end of the scale that they are drawn to.
+    pub fn dearest(&self) -> i64 {
+        let points = self.choices.iter().map(|c| c.cost.points[2]);
+        points.max().unwrap_or(0)
+    }
+}
+
 /// What an estimate is asked with, beside the desk.
 #[derive(Debug, Clone, Copy)]
 pub struct Asked<'a> {

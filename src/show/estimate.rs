@@ -56,12 +56,7 @@ pub fn page(e: &Estimate, desk: &Desk, width: usize) -> String {
 
 fn choices(e: &Estimate, desk: &Desk, width: usize) -> String {
     let money = &desk.pricer.pricing.currency;
-    let most = e
-        .choices
-        .iter()
-        .map(|c| c.cost.points[2])
-        .max()
-        .unwrap_or(0);
+    let most = e.dearest();
     let cells = if width >= 100 { 16 } else { 0 };
     let mut columns = vec![
         words("Choice"),

@@ -187,12 +187,7 @@ fn range_bar(points: [i64; 3], most: i64, label: &str) -> Markup {
 
 fn choices(e: &Estimate, desk: &Desk) -> Markup {
     let money = &desk.pricer.pricing.currency;
-    let most = e
-        .choices
-        .iter()
-        .map(|c| c.cost.points[2])
-        .max()
-        .unwrap_or(0);
+    let most = e.dearest();
     let range = |c: &Choice| money.range(c.cost.points[0], c.cost.points[2]);
     let first = super::estimate::test_first(e);
     html! {

@@ -1,12 +1,15 @@
 """Compares the program's posteriors with pyAgrum's exact inference, to 1e-9.
 
-    python compare.py PROGRAM [JOB...]
+    python compare.py PROGRAM [--second] [JOB...]
 
 1. Standard networks shipped inside pgmpy, read by path, with some evidence.
 2. Generated networks of tables.
-3. Jobs: `rank --export` as UAI. The causes' part of the network goes to
-   pyAgrum; each finding seen is a signed sum of products over its causes
-   (D. Heckerman 1989), so every term is soft evidence on the causes.
+3. Jobs, given and generated: `rank --export` as UAI. The causes' part of the
+   network goes to pyAgrum; each finding seen is a signed sum of products over
+   its causes (D. Heckerman 1989), so every term is soft evidence on the causes.
+
+With `--second`, 1 and 2 go to pgmpy's variable elimination too, which then must
+be installed with all that it depends on.
 
 Times are the least of some runs: the program's own time for planning, solving
 and all posteriors; pyAgrum's from a new LazyPropagation to the last posterior.
@@ -27,9 +30,18 @@ import pyagrum as gum
 from networks import Net, read_bif, read_uai
 
 LIMIT = 1e-9
-STANDARD = "asia cancer earthquake survey sachs child alarm insurance hailfinder hepar2 win95pts andes water".split()
+STANDARD = """asia cancer earthquake survey sachs child alarm insurance hailfinder hepar2 win95pts andes water
+barley diabetes mildew munin munin2 munin3 munin4 pathfinder pigs""".split()
 RUNS = 3
-PROGRAM = str(pathlib.Path(sys.argv[1]).resolve())
+GENERATED = [
+    ("utility-single", 1, 4), ("motorcycle-two-stroke", 2, 4), ("car-petrol", 3, 3),
+    ("inboard-diesel", 4, 3), ("aircraft-opposed", 4, 2), ("car-petrol-vee-six", 6, 2),
+]  # family, cylinders, signs shown
+NOT_SEEN = 8
+PROGRAM, *WORDS = sys.argv[1:]
+PROGRAM = str(pathlib.Path(PROGRAM).resolve())
+SECOND = "--second" in WORDS
+JOBS = [pathlib.Path(word) for word in WORDS if word != "--second"]
 worst_of_all = 0.0
 
 
@@ -68,6 +80,27 @@ def lazy(net, seen):
     return [p.tolist() for p in posteriors], least * 1000
 
 
+def eliminated(net, seen):
+    """Posteriors by pgmpy, a query for each variable; hard evidence only."""
+    from pgmpy.factors.discrete import TabularCPD
+    from pgmpy.inference import VariableElimination
+    from pgmpy.models import DiscreteBayesianNetwork
+
+    model = DiscreteBayesianNetwork([(p, v) for v, scope in enumerate(net.scopes) for p in scope[:-1]])
+    model.add_nodes_from(range(len(net.names)))
+    for v, (scope, table) in enumerate(zip(net.scopes, net.tables)):
+        cards = [len(net.states[p]) for p in scope]
+        columns = table.reshape(-1, cards[-1]).T
+        model.add_cpds(TabularCPD(v, cards[-1], columns, scope[:-1] or None, cards[:-1] or None))
+    start = time.perf_counter()
+    solver, known = VariableElimination(model), {v: int(np.argmax(l)) for v, l in seen.items()}
+    posteriors = [
+        list(seen[v]) if v in seen else solver.query([v], known, show_progress=False).values.tolist()
+        for v in range(len(net.names))
+    ]
+    return posteriors, (time.perf_counter() - start) * 1000
+
+
 def report(name, size, worst, own, other):
     global worst_of_all
     worst_of_all = max(worst_of_all, worst)
@@ -80,12 +113,13 @@ def compare_file(name, net, path, evidence, seed):
     words = [f"{net.names[v]}={net.states[v][s]}" for v, s in evidence.items()]
     answer = json.loads(ours("solve", path, *words, "--runs", RUNS))
     seen = {v: np.eye(len(net.states[v]))[s] for v, s in evidence.items()}
-    theirs, took = lazy(net, seen)
-    worst = 0.0
-    for v, states in enumerate(net.states):
-        own = answer["posteriors"][net.names[v]]
-        worst = max(worst, *(abs(own[s] - p) for s, p in zip(states, theirs[v])))
-    report(name, len(net.names), worst, answer["milliseconds"]["solve"], took)
+    for solver, label in [(lazy, name), (eliminated, f"{name}, pgmpy")][: 1 + SECOND]:
+        theirs, took = solver(net, seen)
+        worst = 0.0
+        for v, states in enumerate(net.states):
+            own = answer["posteriors"][net.names[v]]
+            worst = max(worst, *(abs(own[s] - p) for s, p in zip(states, theirs[v])))
+        report(label, len(net.names), worst, answer["milliseconds"]["solve"], took)
 
 
 def drawn(net, dice, count):
@@ -202,11 +236,31 @@ def job(path, folder):
     report(path.stem, len(told), worst, answer["milliseconds"]["solve"], took)
 
 
+def generated_jobs(folder):
+    """Engines whose readings are one draw from the rules: some signs shown, some looked for and not seen."""
+    findings = {f["id"] for f in json.loads(ours("rules", "list", "findings", "--json"))}
+    for seed, (family, cylinders, most) in enumerate(GENERATED):
+        dice, path, blank = random.Random(seed), folder / f"{family}.yaml", folder / "blank.uai"
+        ours("new", path, "--name", family, "--family", family, "--cylinders", cylinders)
+        ours("rank", path, "--export", blank)
+        net, _ = read_uai(blank.read_text(), pathlib.Path(f"{blank}.evid").read_text())
+        variables = json.loads(pathlib.Path(f"{blank}.json").read_text())["variables"]
+        signs = [v for v, it in enumerate(variables) if "~" not in it["name"] and it["name"].partition("@")[0] in findings]
+        shown = []
+        while len(shown) < most:
+            state = drawn(net, dice, len(net.names))
+            shown = [v for v in signs if state[v] > 0]
+        seen = dice.sample(shown, most) + dice.sample([v for v in signs if state[v] == 0], NOT_SEEN)
+        readings = (f"{variables[v]['name'].removesuffix('@engine')}={variables[v]['states'][state[v]]}" for v in seen)
+        ours("record", path, *readings)
+        yield path
+
+
 with tempfile.TemporaryDirectory() as scratch:
     folder = pathlib.Path(scratch)
     print(f"pyAgrum {gum.__version__}\n{'network':24} {'vars':>5} {'differ by':>9} {'own ms':>9} {'theirs ms':>9} {'ratio':>8}")
     standard(folder)
     generated(folder)
-    for path in sys.argv[2:]:
-        job(pathlib.Path(path), folder)
+    for path in [*JOBS, *generated_jobs(folder)]:
+        job(path, folder)
 print(f"all agree; the furthest apart are {worst_of_all:.1e}")

@@ -11,6 +11,7 @@ use crate::job::{self, Holds, Job, Observation, Said, Warning, layout};
 use crate::problem::{Problem, Problems, Severity};
 use crate::rules::{self, Rules};
 use crate::unroll::{Tailored, Unrolled};
+use crate::words::nearest;
 use std::collections::BTreeSet;
 use std::ops::Range;
 use std::path::Path;
@@ -53,12 +54,13 @@ impl Session {
     /// # Errors
     /// An engine that the rules do not know.
     pub fn with(rules: Rules, store: Store) -> Result<Self, Problems> {
-        let in_file = |p: Problem| Problem {
-            what: format!("{}: {}", store.name(), p.what),
-            ..p
-        };
-        let engine = layout::engine(&rules, &store.job.file.engine)
-            .map_err(|faults| faults.into_iter().map(in_file).collect::<Problems>())?;
+        let engine = layout::engine(&rules, &store.job.file.engine).map_err(|misfits| {
+            let file = store.written();
+            let placed = misfits
+                .into_iter()
+                .map(|it| file.point(it.path, it.problem));
+            placed.collect::<Problems>()
+        })?;
         Ok(Session {
             rules,
             engine,
@@ -119,13 +121,59 @@ impl Session {
             readings,
             ..Act::now()
         });
-        let job = Job::replay(file).map_err(|p| vec![p])?;
-        Ok(job::evidence(
-            &self.rules,
-            &self.engine,
-            &job,
-            &self.shop.workbench,
-        ))
+        let job = Job::replay(file).map_err(|stuck| vec![stuck.into()])?;
+        Ok(self.told(&job))
+    }
+
+    /// What a job tells the network; a reading that is passed over is said with its line.
+    fn told(&self, job: &Job) -> (Vec<Observation>, Vec<Warning>) {
+        let (seen, mut warnings) =
+            job::evidence(&self.rules, &self.engine, job, &self.shop.workbench);
+        warnings.extend(self.unknown_ids(job));
+        if warnings.iter().any(|it| it.passed_over) {
+            let file = self.store.written();
+            for it in warnings.iter_mut().filter(|it| it.passed_over) {
+                let Some(index) = it.readings.first() else {
+                    continue;
+                };
+                if let Some(spot) = file.reading(index + 1) {
+                    it.says = format!("{spot}: {}", it.says);
+                }
+            }
+        }
+        (seen, warnings)
+    }
+
+    /// Facts and set-ups of a job that the rules do not know: they count for nothing.
+    fn unknown_ids(&self, job: &Job) -> Vec<Warning> {
+        let facts = (job.facts.keys())
+            .filter(|id| !self.rules.facts.contains_key(*id))
+            .map(|id| ("facts", "fact", id, nearest_of(id, self.rules.facts.keys())));
+        let set_ups = (job.set_up.iter())
+            .filter(|id| !self.rules.set_ups.contains_key(*id))
+            .map(|id| {
+                let near = nearest_of(id, self.rules.set_ups.keys());
+                ("set_up", "set-up", id, near)
+            });
+        let unknown: Vec<_> = facts.chain(set_ups).collect();
+        if unknown.is_empty() {
+            return vec![];
+        }
+        let file = self.store.written();
+        let says = |(list, kind, id, near): (&str, &str, &String, Option<&str>)| {
+            let spot = file
+                .first(list, id)
+                .map_or(String::new(), |s| format!("{s}: "));
+            let hint = near.map_or(String::new(), |near| format!("; did you mean `{near}`?"));
+            format!("{spot}no {kind} is called `{id}`, so it is not used{hint}")
+        };
+        (unknown.into_iter())
+            .map(|it| Warning {
+                says: says(it),
+                readings: vec![],
+                passed_over: true,
+            })
+            .collect()
     }
 
     /// Whether a tool is at hand: as the job says, else as the shop file says, else it is.
@@ -219,13 +267,13 @@ impl Session {
 
     /// What the readings that stand tell the network, and what is wrong with them.
     pub fn evidence(&self) -> (Vec<Observation>, Vec<Warning>) {
-        job::evidence(
-            &self.rules,
-            &self.engine,
-            &self.store.job,
-            &self.shop.workbench,
-        )
+        self.told(&self.store.job)
     }
+}
+
+/// The known id that is spelt most like it.
+fn nearest_of<'a>(id: &str, known: impl Iterator<Item = &'a String>) -> Option<&'a str> {
+    nearest(id, known.map(String::as_str))
 }
 
 /// The built-in rules, with a user's folder over them.

@@ -41,12 +41,12 @@ fn a_broken_job_file_is_placed_and_left_as_it_is() {
         (
             "  family: industrial-petrol",
             "  family: industrial-petrl",
-            "error: pump.yaml: no family is called `industrial-petrl`\n   = did you mean `industrial-petrol`?\n",
+            "error: pump.yaml:4:11: no family is called `industrial-petrl`\n   |\n4  |   family: industrial-petrl\n   |           ^^^^^^^^^^^^^^^^\n   = did you mean `industrial-petrol`?\n",
         ),
         (
             "  cylinders: 4",
             "  cylinders: 40",
-            "error: pump.yaml: an engine of 40 cylinders\n   = it can have 1 to 12\n",
+            "error: pump.yaml:5:14: an engine of 40 cylinders\n   |\n5  |   cylinders: 40\n   |              ^^\n   = it can have 1 to 12\n",
         ),
     ] {
         let broken = PUMP.replacen(from, to, 1);
@@ -69,7 +69,7 @@ fn a_reading_that_the_rules_do_not_know_is_told_and_kept() {
     let shown = shop.run(&["show", "pump.yaml"]);
     assert!(
         shown.contains(
-            "warning: reading 1 (`oil-us=high`) is not used: no finding is called `oil-us`"
+            "warning: pump.yaml:12:5: reading 1 (`oil-us=high`) is not used: no finding is called `oil-us`"
         ),
         "{shown}"
     );

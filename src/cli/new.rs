@@ -148,7 +148,9 @@ impl New {
             banks,
             dimensions: self.size.read(self.units)?,
         };
-        let traits = layout::engine(rules, &engine)?.traits;
+        let traits = layout::engine(rules, &engine)
+            .map_err(layout::problems)?
+            .traits;
         let facts = holds::facts(rules, &traits, &self.facts)?;
         let tools = match self.tools.is_empty() {
             true => vec![],

@@ -13,6 +13,7 @@ use crate::engine::{Engine, Place};
 use crate::gauge::reduce::{self, Bench, Raw};
 use crate::gauge::shop::Workbench;
 use crate::gauge::units::Unit;
+use crate::problem::Problem;
 use crate::rules::Rules;
 use crate::words::listed;
 use std::collections::{BTreeMap, BTreeSet};
@@ -39,6 +40,8 @@ pub struct Warning {
     pub says: String,
     /// Indices into the job's readings.
     pub readings: Vec<usize>,
+    /// A reading that was not understood and is not counted.
+    pub passed_over: bool,
 }
 
 /// What was seen, or the figures of one gauge: a part in an observation.
@@ -77,9 +80,12 @@ pub fn evidence(
             Err(problem) => warnings.push(Warning {
                 says: format!(
                     "reading {} (`{}`) is not used: {}",
-                    reading.number, reading.said, problem.what
+                    reading.number,
+                    reading.said,
+                    said_with_hint(problem)
                 ),
                 readings: vec![index],
+                passed_over: true,
             }),
         }
     }
@@ -160,6 +166,7 @@ fn contradictions(raws: &[Raw], job: &Job, warnings: &mut Vec<Warning>) {
         warnings.push(Warning {
             says: format!("{what}: these contradict each other; retract the one that is wrong"),
             readings: vec![b.index, a.index],
+            passed_over: false,
         });
     }
 }
@@ -214,12 +221,18 @@ fn measured(
             });
     }
     warnings.extend(problems.into_iter().map(|problem| Warning {
-        says: match problem.hint {
-            Some(hint) => format!("{}: {hint}", problem.what),
-            None => problem.what,
-        },
+        says: said_with_hint(problem),
         readings: vec![],
+        passed_over: false,
     }));
+}
+
+/// What is wrong, and the way out where there is one.
+fn said_with_hint(problem: Problem) -> String {
+    match problem.hint {
+        Some(hint) => format!("{}: {hint}", problem.what),
+        None => problem.what,
+    }
 }
 
 /// What the looks of the plugs say of each finding of the chart.
@@ -263,6 +276,7 @@ fn joined(
                 "{said}: these contradict each other; either is taken as possible, so retract the one that is wrong"
             ),
             readings: readings.iter().copied().collect(),
+            passed_over: false,
         });
     }
     Observation {
@@ -296,6 +310,7 @@ fn unmask(rules: &Rules, seen: &mut Vec<Observation>, warnings: &mut Vec<Warning
             warnings.push(Warning {
                 says,
                 readings: it.readings.clone(),
+                passed_over: false,
             });
             false
         }

@@ -6,8 +6,34 @@ use crate::engine::{Engine, MOST_CYLINDERS};
 use crate::problem::{Problem, Problems};
 use crate::rules::Rules;
 use crate::rules::file::Dimensions;
+use crate::rules::node::Step;
 use crate::words::{listed, nearest};
 use std::collections::BTreeSet;
+
+/// What does not fit in the head of a job, and the path to it in the file.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Misfit {
+    /// From the top of the file: `engine`, `with`, 0.
+    pub path: Vec<Step>,
+    /// What is wrong.
+    pub problem: Problem,
+}
+
+/// The problems alone, where there is no file to point into.
+pub fn problems(misfits: Vec<Misfit>) -> Problems {
+    misfits.into_iter().map(|it| it.problem).collect()
+}
+
+/// Faults of one engine's head, gathered.
+#[derive(Default)]
+struct Misfits(Vec<Misfit>);
+
+impl Misfits {
+    fn push(&mut self, path: impl IntoIterator<Item = Step>, problem: Problem) {
+        let path = std::iter::once("engine".into()).chain(path).collect();
+        self.0.push(Misfit { path, problem });
+    }
+}
 
 /// Makes the engine of a job.
 ///
@@ -15,10 +41,11 @@ use std::collections::BTreeSet;
 /// Every fault: a family or trait that the rules do not know, a trait to take
 /// away that the family has not, cylinders beyond 1 to 12, banks that do not
 /// hold each cylinder once, a dimension that is not above nought.
-pub fn engine(rules: &Rules, file: &EngineFile) -> Result<Engine, Problems> {
-    let mut problems = Problems::new();
+pub fn engine(rules: &Rules, file: &EngineFile) -> Result<Engine, Vec<Misfit>> {
+    let mut problems = Misfits::default();
     if !(1..=MOST_CYLINDERS).contains(&file.cylinders) {
         problems.push(
+            ["cylinders".into()],
             Problem::new(format!("an engine of {} cylinders", file.cylinders))
                 .hint(format!("it can have 1 to {MOST_CYLINDERS}")),
         );
@@ -29,17 +56,20 @@ pub fn engine(rules: &Rules, file: &EngineFile) -> Result<Engine, Problems> {
         text => banks(text, file.cylinders),
     };
     let banks = banks.unwrap_or_else(|problem| {
-        problems.push(problem);
+        problems.push(["banks".into()], problem);
         vec![]
     });
     for (name, value) in named(&file.dimensions) {
         if value.is_some_and(|v| !(v.is_finite() && v > 0.0)) {
-            problems.push(Problem::new(format!("`{name}` must be above 0")));
+            problems.push(
+                ["dimensions".into(), name.into()],
+                Problem::new(format!("`{name}` must be above 0")),
+            );
         }
     }
     let family = rules.families.get(&file.family);
-    if !problems.is_empty() {
-        return Err(problems);
+    if !problems.0.is_empty() {
+        return Err(problems.0);
     }
     let usual = family.map(|f| f.dimensions.clone()).unwrap_or_default();
     Ok(Engine {
@@ -53,23 +83,25 @@ pub fn engine(rules: &Rules, file: &EngineFile) -> Result<Engine, Problems> {
 
 /// The family's traits with the job's changes; a trait of an axis that an
 /// engine has one word of takes the place of the family's.
-fn traits(rules: &Rules, file: &EngineFile, problems: &mut Problems) -> BTreeSet<String> {
+fn traits(rules: &Rules, file: &EngineFile, problems: &mut Misfits) -> BTreeSet<String> {
     let mut traits: BTreeSet<String> = match rules.families.get(&file.family) {
         Some(family) => family.traits.iter().cloned().collect(),
         None => {
             let problem = Problem::new(format!("no family is called `{}`", file.family));
             let known = rules.families.keys().map(String::as_str);
-            problems.push(problem.hint(match nearest(&file.family, known) {
+            let hint = match nearest(&file.family, known) {
                 Some(near) => format!("did you mean `{near}`?"),
                 None => "`sootsayer rules list families` lists them; a family of your own needs its rules folder, given with `--rules`".into(),
-            }));
+            };
+            problems.push(["family".into()], problem.hint(hint));
             return BTreeSet::new();
         }
     };
-    for word in &file.without {
+    for (i, word) in file.without.iter().enumerate() {
         if !traits.remove(word) {
             let has: Vec<&String> = traits.iter().collect();
             problems.push(
+                ["without".into(), i.into()],
                 Problem::new(format!(
                     "the family `{}` has no trait `{word}` to take away",
                     file.family
@@ -78,7 +110,7 @@ fn traits(rules: &Rules, file: &EngineFile, problems: &mut Problems) -> BTreeSet
             );
         }
     }
-    for word in &file.with {
+    for (i, word) in file.with.iter().enumerate() {
         match rules.axes.values().find(|a| a.traits.contains(word)) {
             Some(axis) => {
                 if !axis.many {
@@ -89,10 +121,11 @@ fn traits(rules: &Rules, file: &EngineFile, problems: &mut Problems) -> BTreeSet
             None => {
                 let known = rules.axes.values().flat_map(|a| &a.traits);
                 let problem = Problem::new(format!("no trait is called `{word}`"));
-                problems.push(match nearest(word, known.map(String::as_str)) {
-                    Some(near) => problem.hint(format!("did you mean `{near}`?")),
-                    None => problem.hint("`sootsayer rules list traits` lists them"),
-                });
+                let hint = match nearest(word, known.map(String::as_str)) {
+                    Some(near) => format!("did you mean `{near}`?"),
+                    None => "`sootsayer rules list traits` lists them".into(),
+                };
+                problems.push(["with".into(), i.into()], problem.hint(hint));
             }
         }
     }

@@ -21,6 +21,7 @@ pub mod shop;
 pub mod store;
 pub mod table;
 mod together;
+pub mod written;
 
 use crate::problem::Problem;
 pub use aside::set_aside;
@@ -70,6 +71,26 @@ pub enum Holds {
     No,
 }
 
+/// An act of the diary that cannot be followed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stuck {
+    /// Its number, from 1.
+    pub act: usize,
+    /// What is wrong.
+    pub what: String,
+    /// A way out.
+    pub hint: Option<String>,
+}
+
+impl From<Stuck> for Problem {
+    fn from(it: Stuck) -> Problem {
+        Problem {
+            hint: it.hint,
+            ..Problem::new(format!("act {} of the diary: {}", it.act, it.what))
+        }
+    }
+}
+
 /// A job file with its diary replayed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Job {
@@ -91,7 +112,7 @@ impl Job {
     /// # Errors
     /// An act that retracts a reading, or undoes an act, that is not before it;
     /// a fact, set-up or tool that says neither `yes`, `no` nor `unknown`.
-    pub fn replay(file: JobFile) -> Result<Self, Problem> {
+    pub fn replay(file: JobFile) -> Result<Self, Stuck> {
         let mut job = Job {
             readings: vec![],
             facts: BTreeMap::new(),
@@ -102,26 +123,28 @@ impl Job {
         let undone = job.undone()?;
         for (index, act) in job.file.diary.clone().iter().enumerate() {
             job.follow(act, undone.get(&(index + 1)).copied())
-                .map_err(|p| Problem {
-                    what: format!("act {} of the diary: {}", index + 1, p.what),
-                    ..p
+                .map_err(|problem| Stuck {
+                    act: index + 1,
+                    what: problem.what,
+                    hint: problem.hint,
                 })?;
         }
         Ok(job)
     }
 
     /// The acts that were undone, by number, and when.
-    fn undone(&self) -> Result<BTreeMap<usize, Moment>, Problem> {
+    fn undone(&self) -> Result<BTreeMap<usize, Moment>, Stuck> {
         let mut undone = BTreeMap::new();
         for (index, act) in self.file.diary.iter().enumerate() {
             let Some(number) = act.undo else { continue };
             let earlier = number.checked_sub(1).filter(|&n| n < index);
             let target = earlier.and_then(|n| self.file.diary.get(n));
             if target.is_none_or(|t| t.undo.is_some()) || undone.contains_key(&number) {
-                let act = index + 1;
-                return Err(Problem::new(format!(
-                    "act {act} of the diary: it undoes act {number}, which cannot be undone there"
-                )));
+                return Err(Stuck {
+                    act: index + 1,
+                    what: format!("it undoes act {number}, which cannot be undone there"),
+                    hint: None,
+                });
             }
             undone.insert(number, act.time);
         }

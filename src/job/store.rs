@@ -6,6 +6,7 @@
 //! file, and a file that changed under its hands is not written over.
 
 use super::file::{Act, JobFile};
+use super::written::Written;
 use super::{Job, Moment};
 use crate::problem::Problem;
 use std::fs::{self, File, TryLockError};
@@ -37,9 +38,8 @@ impl Store {
         let real = fs::canonicalize(path).map_err(|e| unreadable(&name, &e))?;
         let text = fs::read_to_string(&real).map_err(|e| unreadable(&name, &e))?;
         let file = JobFile::parse(&text, &name)?;
-        let job = Job::replay(file).map_err(|p| Problem {
-            what: format!("{name}: {}", p.what),
-            ..p
+        let job = Job::replay(file).map_err(|stuck| {
+            Written::of(&text, &name).point(Written::act(stuck.act), stuck.into())
         })?;
         Ok(Store {
             job,
@@ -142,6 +142,11 @@ impl Store {
     /// As the user named the file.
     pub fn name(&self) -> &str {
         &self.name
+    }
+
+    /// The text of the file, so that a fault can point into it.
+    pub fn written(&self) -> Written {
+        Written::of(&self.text, &self.name)
     }
 }
 

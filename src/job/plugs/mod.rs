@@ -93,6 +93,7 @@ pub fn told(rules: &Rules, engine: &Engine, job: &Job) -> (Vec<Told>, Vec<Warnin
             warnings.push(Warning {
                 says: place.after(&format!("Plug: {}", seen.typed.join(", "))) + says,
                 readings: seen.readings.clone(),
+                passed_over: false,
             });
         };
         if seen.contradicts {

@@ -79,7 +79,7 @@ fn outcome(rules: &Rules, case: &Case) -> Outcome {
         list(&case.readings)
     );
     let file = JobFile::parse(&text, &case.case).unwrap_or_else(|p| panic!("{p}\n{text}"));
-    let job = Job::replay(file).unwrap_or_else(|p| panic!("{p}"));
+    let job = Job::replay(file).unwrap_or_else(|p| panic!("{p:?}"));
     let engine = layout::engine(rules, &job.file.engine).unwrap_or_else(|p| panic!("{p:?}"));
     let (observations, warnings) = job::evidence(rules, &engine, &job, &Workbench::default());
     let unused: Vec<_> = warnings

@@ -6,6 +6,7 @@
 //! as `2 s - 1` partial products so that rows are long; the outer ones are
 //! taken apart by [`super::product`].
 
+use super::gather::{Gather, packed, unpacked};
 use super::kernel;
 use super::plans::Table;
 use super::product::{self, Pair, Row};
@@ -46,8 +47,6 @@ impl Elements<'_> {
 struct Closed {
     element: u32,
     states: usize,
-    /// Distance between its states in `b` as it is.
-    stride: usize,
 }
 
 /// How to join two tables.
@@ -56,8 +55,8 @@ pub(super) struct Join {
     a: Table,
     b: Table,
     pub to: Table,
-    pack_a: Option<Vec<u32>>,
-    pack_b: Option<Vec<u32>>,
+    pack_a: Option<Gather>,
+    pack_b: Option<Gather>,
     closed: Vec<Closed>,
     row: Row,
     /// States of the max dimensions written out.
@@ -214,7 +213,6 @@ impl Shape {
                 .map(|d| Closed {
                     element: u32::from(*d),
                     states: elements.states[*d as usize],
-                    stride: stride(elements, b_dims, *d),
                 })
                 .collect(),
             row: Row {
@@ -240,25 +238,15 @@ fn stride(elements: &Elements, dims: &[u16], d: u16) -> usize {
     place.map_or(0, |p| elements.size(&dims[..p]) as usize)
 }
 
-/// Indices that bring a table to another order of dimensions, repeating it
-/// along those that it lacks; none if nothing changes.
-pub(super) fn gather(elements: &Elements, from: &[u16], to: &[u16]) -> Option<Vec<u32>> {
-    if from == to {
-        return None;
-    }
-    let mut index = Vec::with_capacity(elements.size(to) as usize);
-    index.push(0u32);
-    for dim in to {
-        let states = elements.states[*dim as usize];
+/// How a table is brought to another order of dimensions, repeated along those
+/// that it lacks; none if nothing changes.
+pub(super) fn gather(elements: &Elements, from: &[u16], to: &[u16]) -> Option<Gather> {
+    let offsets = |dim: &u16| -> Vec<u32> {
         let step = stride(elements, from, *dim) as u32;
-        let have = index.len();
-        for s in 1..states as u32 {
-            for i in 0..have {
-                index.push(index[i] + s * step);
-            }
-        }
-    }
-    Some(index)
+        let states = elements.states[*dim as usize] as u32;
+        (0..states).map(|s| s * step).collect()
+    };
+    (from != to).then(|| Gather::of(to.iter().map(offsets)))
 }
 
 impl Join {
@@ -340,7 +328,16 @@ impl Join {
         to.copy_from_slice(&out[..len]);
     }
 
-    pub fn back(&self, numbers: &Numbers, arena: &[f64], adjoint: &mut [f64], scratch: &mut [f64]) {
+    /// From what the reverse pass left in place of the join's result to the
+    /// same for both operands, in their place. Reads the probabilities of each
+    /// plain variable that ends here.
+    pub fn back(
+        &self,
+        numbers: &Numbers,
+        arena: &mut [f64],
+        scratch: &mut [f64],
+        read: &mut impl FnMut(u32, &mut dyn Iterator<Item = f64>),
+    ) {
         let (a, rest) = scratch.split_at_mut(self.long.0);
         let (b, rest) = rest.split_at_mut(self.long.1);
         let (back_a, rest) = rest.split_at_mut(self.long.0);
@@ -349,7 +346,7 @@ impl Join {
         back_a.fill(0.0);
         back_b.fill(0.0);
         let (out, rest) = rest.split_at_mut(self.long_out());
-        out[..self.to.len].copy_from_slice(&adjoint[self.to.at..self.to.at + self.to.len]);
+        out[..self.to.len].copy_from_slice(&arena[self.to.at..self.to.at + self.to.len]);
         let lane = self.row.own_a * self.row.own_b * self.lane();
         write_out(
             out,
@@ -368,34 +365,36 @@ impl Join {
             back: back_b,
         };
         product::back(&self.row, &self.outer, pair_a, pair_b, out, rest);
+        self.read(numbers, b, back_b, read);
         let lane = self.row.own_b * self.lane();
         write_back(back_b, lane, &self.inner, rest, kernel::expand_upper_back);
         self.meet(numbers, &mut back_b[..self.packed.1]);
-        let to = &mut adjoint[self.b.at..self.b.at + self.b.len];
+        let to = &mut arena[self.b.at..self.b.at + self.b.len];
         unpacked(&back_b[..self.packed.1], to, &self.pack_b);
         let lane = self.row.own_a * self.lane();
         write_back(back_a, lane, &self.inner, rest, kernel::expand_lower_back);
-        let to = &mut adjoint[self.a.at..self.a.at + self.a.len];
+        let to = &mut arena[self.a.at..self.a.at + self.a.len];
         unpacked(&back_a[..self.packed.0], to, &self.pack_a);
     }
 
-    /// After [`Join::back`]: the probabilities of each plain variable that ended here.
-    pub fn read(
+    /// The probabilities of each plain variable that ends here, from the second
+    /// operand as laid out and what the reverse pass left for it.
+    fn read(
         &self,
         numbers: &Numbers,
-        arena: &[f64],
-        adjoint: &[f64],
+        value: &[f64],
+        back: &[f64],
         read: &mut impl FnMut(u32, &mut dyn Iterator<Item = f64>),
     ) {
-        let place = self.b.at..self.b.at + self.b.len;
+        let mut stride = self.row.own_b * self.row.plain;
         for closed in &self.closed {
             if !numbers.closing(closed.element).1 {
-                let (value, back) = (&arena[place.clone()], &adjoint[place.clone()]);
                 read(
                     closed.element,
-                    &mut slices(value, back, closed.stride, closed.states),
+                    &mut slices(value, back, stride, closed.states),
                 );
             }
+            stride *= closed.states;
         }
     }
 }
@@ -434,22 +433,5 @@ fn write_back(
         spare[..len].copy_from_slice(&buf[..len]);
         shrink(&mut buf[..short], &mut spare[..len], stride, *states);
         len = short;
-    }
-}
-
-fn packed(from: &[f64], to: &mut [f64], order: &Option<Vec<u32>>) {
-    match order {
-        Some(order) => kernel::pick(from, to, order),
-        None => to.copy_from_slice(from),
-    }
-}
-
-fn unpacked(from: &[f64], to: &mut [f64], order: &Option<Vec<u32>>) {
-    match order {
-        Some(order) => {
-            to.fill(0.0);
-            kernel::unpick(from, to, order);
-        }
-        None => to.copy_from_slice(from),
     }
 }

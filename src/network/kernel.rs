@@ -221,20 +221,6 @@ pub(super) fn expand_lower_back(to: &mut [f64], from: &mut [f64], stride: usize,
     }
 }
 
-/// `to[i] = from[pick[i]]`.
-pub(super) fn pick(from: &[f64], to: &mut [f64], pick: &[u32]) {
-    to.iter_mut()
-        .zip(pick)
-        .for_each(|(t, i)| *t = from[*i as usize]);
-}
-
-/// `to[pick[i]] += from[i]`.
-pub(super) fn unpick(from: &[f64], to: &mut [f64], pick: &[u32]) {
-    from.iter()
-        .zip(pick)
-        .for_each(|(f, i)| to[*i as usize] += *f);
-}
-
 /// Scalar product.
 pub(super) fn dot(a: &[f64], b: &[f64]) -> f64 {
     let mut sums = [0.0; 4];

@@ -18,6 +18,7 @@ mod draw;
 mod error;
 mod evidence;
 pub mod exchange;
+mod gather;
 mod join;
 mod kernel;
 mod order;

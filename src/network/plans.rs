@@ -3,6 +3,7 @@
 
 use super::compile::best_plan;
 use super::core::Core;
+use super::gather::Gather;
 use super::join::Join;
 use super::reduced::Reduced;
 use std::collections::BTreeMap;
@@ -56,7 +57,7 @@ pub(super) enum Step {
     Gate {
         plain: u32,
         own: bool,
-        pack: Option<Vec<u32>>,
+        pack: Option<Gather>,
         hits: Vec<Hit>,
         old: usize,
         from: Table,
@@ -74,7 +75,7 @@ pub(super) enum Step {
     },
     /// A max dimension turns into the plain variable that it is: picks entries.
     Settle {
-        pick: Vec<u32>,
+        pick: Gather,
         from: Table,
         to: Table,
     },

@@ -2,6 +2,7 @@
 //! memory and its cost, and written down if the plan is to be run.
 
 use super::core::Core;
+use super::gather::Gather;
 use super::join::{Dims, Elements, Shape, gather};
 use super::plans::{Hit, Plan, Step, Table};
 use super::reduced::Reduced;
@@ -226,28 +227,24 @@ impl<'a> Recorder<'a> {
         };
         let elements = self.elements();
         let to = self.table(elements.size(&after));
-        let mut pick = vec![0u32];
+        let mut pick = Gather::of([]);
         if !self.dry && self.over == 0.0 {
             let stride = |d: u16| {
                 let place = dims.iter().position(|x| *x == d);
                 place.map_or(0, |p| elements.size(&dims[..p]) as u32)
             };
             let open = &self.reduced.opens[v as usize - self.core.plains.len()];
-            for d in &after {
-                let have = pick.len();
-                for s in 1..self.core.states[*d as usize] {
-                    let step = match *d == plain {
-                        true => {
-                            let band = self.reduced.band_of(open, s) as u32;
-                            s as u32 * stride(plain) + band * stride(v)
-                        }
-                        false => s as u32 * stride(*d),
-                    };
-                    for i in 0..have {
-                        pick.push(pick[i] + step);
-                    }
+            let offset = |d: u16, s: u32| match d == plain {
+                true => {
+                    let band = self.reduced.band_of(open, s as usize) as u32;
+                    s * stride(plain) + band * stride(v)
                 }
-            }
+                false => s * stride(d),
+            };
+            pick = Gather::of(after.iter().map(|d| {
+                let states = self.core.states[*d as usize] as u32;
+                (0..states).map(|s| offset(*d, s)).collect()
+            }));
         }
         self.plan.work += to.len as f64;
         self.push(Step::Settle {

@@ -58,8 +58,9 @@ impl Numbers<'_> {
 /// Memory for one run, reused from run to run.
 #[derive(Debug, Default, Clone)]
 pub(super) struct Work {
+    /// All tables. The reverse pass puts in the place of each, once it has been
+    /// read for the last time, the derivatives by its entries.
     arena: Vec<f64>,
-    adjoint: Vec<f64>,
     scratch: Vec<f64>,
     /// Power of two that each step's table was multiplied by.
     scales: Vec<i64>,
@@ -174,8 +175,8 @@ impl Work {
             } => {
                 let (from, to) = two(arena, *from, *to);
                 let from = match pack {
-                    Some(order) => {
-                        kernel::pick(from, &mut self.scratch[..from.len()], order);
+                    Some(gather) => {
+                        gather.pick(from, &mut self.scratch[..from.len()]);
                         &self.scratch[..from.len()]
                     }
                     None => from,
@@ -209,7 +210,7 @@ impl Work {
             }
             Step::Settle { pick, from, to } => {
                 let (from, to) = two(arena, *from, *to);
-                kernel::pick(from, to, pick);
+                pick.pick(from, to);
             }
         }
     }
@@ -218,18 +219,15 @@ impl Work {
     /// plan into `marginals` (laid out as the weights). Returns how far the
     /// worst of them was from adding up to the probability of the evidence.
     pub fn reverse(&mut self, plan: &Plan, numbers: &Numbers, marginals: &mut [f64]) -> f64 {
-        if self.adjoint.len() < plan.arena {
-            self.adjoint.resize(plan.arena, 0.0);
-        }
         for root in &plan.roots {
-            self.adjoint[root.at] = 1.0 / self.arena[root.at];
+            self.arena[root.at] = 1.0 / self.arena[root.at];
         }
         let mut worst = 0.0f64;
         for (i, step) in plan.steps.iter().enumerate().rev() {
             if self.scales[i] != 0 {
                 let to = step.to();
                 let factor = power(self.scales[i]);
-                self.adjoint[to.at..to.at + to.len]
+                self.arena[to.at..to.at + to.len]
                     .iter_mut()
                     .for_each(|x| *x *= factor);
             }
@@ -258,13 +256,12 @@ impl Work {
                 worst.max(off)
             };
         };
-        let arena = &self.arena;
-        let adjoint = &mut self.adjoint;
+        let arena = &mut self.arena;
         match step {
             Step::Fold {
                 links, at, states, ..
             } => {
-                fold_back(arena, adjoint, numbers, links, *at, *states, &mut read);
+                fold_back(arena, numbers, links, *at, *states, &mut read);
             }
             Step::Unit { .. } | Step::Load { .. } => {}
             Step::Absorb {
@@ -275,14 +272,13 @@ impl Work {
                 to,
             } => {
                 let w = numbers.weight(*plain);
-                let value = &arena[from.at..from.at + from.len];
-                let (above, back) = two(adjoint, *to, *from);
+                let (above, value) = two(arena, *to, *from);
                 let scratch = &mut self.scratch[..above.len()];
                 scratch.copy_from_slice(above);
                 back_hits(scratch, value.len(), hits, *old, numbers, 1);
                 let absent = w[0] * kernel::dot(value, &above[..value.len()]);
                 let present = w[1] * kernel::dot(value, &scratch[..value.len()]);
-                for ((b, a), s) in back.iter_mut().zip(above.iter()).zip(scratch.iter()) {
+                for ((b, a), s) in value.iter_mut().zip(above.iter()).zip(scratch.iter()) {
                     *b = w[0] * a + w[1] * s;
                 }
                 read(*plain, &mut [absent, present].into_iter());
@@ -296,7 +292,7 @@ impl Work {
                 from,
                 to,
             } => {
-                let (above, back) = two(adjoint, *to, *from);
+                let (above, back) = two(arena, *to, *from);
                 let (packed, scratch) = self.scratch.split_at_mut(from.len);
                 let states = numbers.states(*plain);
                 let part = if *own { from.len / states } else { from.len };
@@ -315,15 +311,11 @@ impl Work {
                     let at = if *own { state * part } else { 0 };
                     kernel::add(&mut out[at..at + part], 1.0, &scratch[..part]);
                 }
-                if let Some(order) = pack {
-                    back.fill(0.0);
-                    kernel::unpick(packed, back, order);
+                if let Some(gather) = pack {
+                    gather.unpick(packed, back);
                 }
             }
-            Step::Join(join) => {
-                join.back(numbers, arena, adjoint, &mut self.scratch);
-                join.read(numbers, arena, adjoint, &mut read);
-            }
+            Step::Join(join) => join.back(numbers, arena, &mut self.scratch, &mut read),
             Step::Close {
                 element,
                 stride,
@@ -332,18 +324,20 @@ impl Work {
                 states,
             } => {
                 let (v, max) = numbers.closing(*element);
-                let (above, back) = two(adjoint, *to, *from);
-                kernel::close_back(back, above, *stride, v);
+                let (above, value) = two(arena, *to, *from);
                 if !max {
-                    let value = &arena[from.at..from.at + from.len];
-                    let mut p = slices(value, back, *stride, *states);
-                    read(*element, &mut p);
+                    let row = |s: usize| value.chunks_exact(*stride).skip(s).step_by(*states);
+                    let part = |s| -> f64 {
+                        let met = row(s).zip(above.chunks_exact(*stride));
+                        met.map(|(value, above)| kernel::dot(value, above)).sum()
+                    };
+                    read(*element, &mut (0..*states).map(|s| v[s] * part(s)));
                 }
+                kernel::close_back(value, above, *stride, v);
             }
             Step::Settle { pick, from, to } => {
-                let (above, back) = two(adjoint, *to, *from);
-                back.fill(0.0);
-                kernel::unpick(above, back, pick);
+                let (above, back) = two(arena, *to, *from);
+                pick.unpick(above, back);
             }
         }
     }
@@ -433,8 +427,7 @@ fn fold(arena: &mut [f64], numbers: &Numbers, open: u32, links: &[u32], at: usiz
 }
 
 fn fold_back(
-    arena: &[f64],
-    adjoint: &mut [f64],
+    arena: &mut [f64],
     numbers: &Numbers,
     links: &[u32],
     at: usize,
@@ -444,8 +437,7 @@ fn fold_back(
     for (i, link) in links.iter().enumerate().rev() {
         let (link, p) = numbers.link(*link, states);
         let w = &numbers.weights[numbers.reduced.plains[link.plain as usize].at..][..2];
-        let value = &arena[at + i * states..][..states];
-        let (back, above) = adjoint[at + i * states..][..2 * states].split_at_mut(states);
+        let (value, above) = arena[at + i * states..][..2 * states].split_at_mut(states);
         let mut up_to: f64 = p.iter().sum();
         let (mut higher, mut present, mut absent) = (0.0, 0.0, 0.0);
         for k in (0..states).rev() {
@@ -456,7 +448,7 @@ fn fold_back(
             higher += p[k] * above[k];
             absent += value[k] * above[k];
             present += value[k] * hit;
-            back[k] = w[0] * above[k] + w[1] * hit;
+            value[k] = w[0] * above[k] + w[1] * hit;
         }
         let element = numbers.core.element[link.plain as usize];
         read(element, &mut [w[0] * absent, w[1] * present].into_iter());

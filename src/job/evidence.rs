@@ -96,6 +96,7 @@ pub fn evidence(
         limits: rules.limits_for(&engine.traits),
     };
     contradictions(&raws, job, &mut warnings);
+    let raws = reduce::with_last_strokes(rules, &raws);
     measured(rules, &raws, &bench, job, &mut parts, &mut warnings);
     by_looks(rules, engine, job, &mut parts, &mut warnings);
     let mut seen: Vec<Observation> = (parts.into_iter())

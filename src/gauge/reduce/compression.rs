@@ -7,9 +7,32 @@ use crate::gauge::compression::{Cranking, Working, carried, expected};
 use crate::gauge::reference::{Estimate, reference};
 use crate::gauge::{Angle, Pressure, Turning, air, units};
 use crate::problem::Problem;
+use crate::rules::Rules;
 
-/// The dry figure that the other two are told against.
+/// The dry figure that the others are told against.
 const DRY: &str = "compression";
+/// What stands for it where the strokes were counted and no last figure was
+/// taken: manuals judge a cylinder after four.
+const FOURTH: &str = "compression-fourth-stroke";
+
+/// The readings, the fourth stroke's standing for the last one's at every
+/// cylinder that has no other.
+pub fn with_last_strokes<'a>(rules: &'a Rules, raws: &[Raw<'a>]) -> Vec<Raw<'a>> {
+    let mut all = raws.to_vec();
+    let Some(dry) = rules.readings.get(DRY) else {
+        return all;
+    };
+    let is = |raw: &Raw, id: &str| raw.reading.reading == id;
+    let has_dry = |place: Place| raws.iter().any(|raw| is(raw, DRY) && raw.place == place);
+    let fourth = raws
+        .iter()
+        .filter(|raw| is(raw, FOURTH) && !has_dry(raw.place));
+    all.extend(fourth.map(|raw| Raw {
+        reading: &dry.it,
+        ..raw.clone()
+    }));
+    all
+}
 
 /// What is known of this engine and its cranking, at sea level.
 pub fn cranking(bench: &Bench, speed: Option<Turning>) -> Cranking {
@@ -168,7 +191,9 @@ fn lonely(reading: &str, raws: &[Raw], place: Place) -> Problem {
     Problem::new(format!(
         "{title} on {place}: there is no dry reading to tell it against"
     ))
-    .hint(format!("record `{DRY}@{place}` as well"))
+    .hint(format!(
+        "record `{DRY}@{place}`, or `{FOURTH}@{place}`, as well"
+    ))
 }
 
 /// Own over dry, and its deviation.

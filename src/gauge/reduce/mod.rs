@@ -8,7 +8,7 @@
 //! not two readings.
 
 mod compression;
-pub use compression::cranking;
+pub use compression::{cranking, with_last_strokes};
 mod leak;
 mod oil;
 mod siblings;

@@ -8,7 +8,7 @@ use super::meaning::{Meaning, Reader};
 use super::{Job, Reading as Taken};
 use crate::engine::{Engine, Place};
 use crate::gauge::leakdown::LeakDown;
-use crate::gauge::reduce::{Bench, Raw, evidence, usual};
+use crate::gauge::reduce::{Bench, Raw, evidence, usual, with_last_strokes};
 use crate::gauge::shop::Workbench;
 use crate::measure::units::Unit;
 use crate::measure::{Area, Pressure, Share};
@@ -118,7 +118,7 @@ pub fn figures(rules: &Rules, engine: &Engine, job: &Job, shop: &Workbench) -> V
         shop,
         limits: rules.limits_for(&engine.traits),
     };
-    let gradings = gradings(rules, &raws, &bench);
+    let gradings = gradings(rules, &with_last_strokes(rules, &raws), &bench);
     let mut ids: Vec<&str> = raws
         .iter()
         .map(|raw| raw.reading.reading.as_str())

@@ -191,9 +191,10 @@ fn lonely(reading: &str, raws: &[Raw], place: Place) -> Problem {
     Problem::new(format!(
         "{title} on {place}: there is no dry reading to tell it against"
     ))
-    .hint(format!(
-        "record `{DRY}@{place}`, or `{FOURTH}@{place}`, as well"
-    ))
+    .hint(match reading.ends_with("first-stroke") {
+        true => format!("record `{DRY}@{place}`, or `{FOURTH}@{place}`, as well"),
+        false => format!("record `{DRY}@{place}` as well"),
+    })
 }
 
 /// Own over dry, and its deviation.

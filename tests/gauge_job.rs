@@ -146,3 +146,182 @@ fn a_first_stroke_alone_says_what_is_wanting() {
         "{said}"
     );
 }
+
+/// Words in one line, whatever the width.
+fn plain(said: &str) -> String {
+    said.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn top_ups_become_a_rate_and_flow_into_the_ranking() {
+    let heavy = bare();
+    let said = done(
+        &heavy,
+        &[
+            "oil",
+            "pump.yaml",
+            "100h:0",
+            "110h:1L",
+            "118h:0.8L",
+            "140h:2.2L",
+        ],
+    );
+    assert!(
+        plain(&said).contains("Over all that counts: 0.1 L/h within"),
+        "{said}"
+    );
+    let light = bare();
+    done(
+        &light,
+        &[
+            "oil",
+            "pump.yaml",
+            "100h:0",
+            "150h:0.1L",
+            "190h:0.1L",
+            "300h:0.2L",
+        ],
+    );
+    let untold = bare();
+    for kind in ["oil-rings-worn", "guides-worn"] {
+        let [a, b, c] = [&heavy, &untold, &light].map(|shop| chance(shop, kind));
+        assert!(a > 1.3 * b && b > 1.1 * c, "{kind}: {a} {b} {c}");
+    }
+    // The rate typed by hand says the same, but for its error.
+    let typed = bare();
+    done(&typed, &["record", "pump.yaml", "oil-use-rate=0.1 L/h"]);
+    let (a, b) = (chance(&heavy, "guides-worn"), chance(&typed, "guides-worn"));
+    assert!((a / b - 1.0).abs() < 0.25, "{a} {b}");
+}
+
+#[test]
+fn a_log_is_the_same_by_line_by_csv_and_in_other_units() {
+    let line = bare();
+    done(
+        &line,
+        &[
+            "oil",
+            "pump.yaml",
+            "100h:0",
+            "110h:0.5L:-0.7L",
+            "130h:changed:-1L",
+            "150h:1L",
+        ],
+    );
+    let csv = bare();
+    csv.write(
+        "log.csv",
+        "\u{feff}date;meter h;added L;level L;changed;note\n;100;0;;;\n;110;0,5;-0,7;;topped up\n;;;;;page two\n;130;;-1;yes;\n;150;1;;;\n",
+    );
+    done(&csv, &["oil", "pump.yaml", "--csv", "log.csv"]);
+    assert_eq!(
+        answer(&line, &["oil", "pump.yaml", "--json"]),
+        answer(&csv, &["oil", "pump.yaml", "--json"])
+    );
+    // Written out and read in, in another job.
+    let again = bare();
+    let written = done(&csv, &["oil", "pump.yaml", "--as-csv"]);
+    again.write("log.csv", written.trim_end_matches("status 0\n"));
+    done(&again, &["oil", "pump.yaml", "--csv", "log.csv"]);
+    let us = bare();
+    let quarts = [
+        "100h:0",
+        "110h:0.528344qt:-0.739682qt",
+        "130h:changed:-1.056688qt",
+        "150h:1.056688qt",
+    ];
+    done(&us, &[&["oil", "pump.yaml"], quarts.as_slice()].concat());
+    for kind in ["guides-worn", "rings-stuck"] {
+        let of_line = chance(&line, kind);
+        for other in [&csv, &again, &us] {
+            assert!((chance(other, kind) / of_line - 1.0).abs() < 1e-4, "{kind}");
+        }
+    }
+}
+
+#[test]
+fn a_jump_in_the_log_tells_what_breaks_from_what_wears() {
+    let jumped = bare();
+    done(
+        &jumped,
+        &[
+            "oil",
+            "pump.yaml",
+            "0h:0",
+            "10h:0.3L",
+            "20h:0.3L",
+            "30h:0.3L",
+            "40h:1.6L",
+            "50h:1.6L",
+            "60h:1.6L",
+        ],
+    );
+    let steady = bare();
+    done(
+        &steady,
+        &[
+            "oil",
+            "pump.yaml",
+            "0h:0",
+            "10h:1.6L",
+            "20h:1.6L",
+            "30h:1.6L",
+            "40h:1.6L",
+            "50h:1.6L",
+            "60h:1.6L",
+        ],
+    );
+    let (a, b) = (
+        chance(&jumped, "rings-broken"),
+        chance(&steady, "rings-broken"),
+    );
+    assert!(a > 1.8 * b, "{a} {b}");
+    let said = plain(&done(&jumped, &["oil", "pump.yaml"]));
+    assert!(said.contains("The rate changed at 30 h"), "{said}");
+    assert!(said.contains("It jumped to about"), "{said}");
+}
+
+#[test]
+fn what_hides_the_use_is_said_and_the_level_speaks_for_itself() {
+    let shop = bare();
+    done(
+        &shop,
+        &[
+            "oil",
+            "pump.yaml",
+            "0h:changed+1L",
+            "10h:0:0.1L",
+            "20h:0:0.9L",
+        ],
+    );
+    let said = plain(&shop.run(&["rank", "pump.yaml"]));
+    for expected in [
+        "checks of the oil, 0 h to 10 h: the sump stood 1 L above the mark",
+        "checks of the oil, 10 h to 20 h: the level rose by 0.8 L with none added",
+        "the checks of the oil give no rate",
+    ] {
+        assert!(said.contains(expected), "{expected}\nin\n{said}");
+    }
+    assert!(chance(&shop, "sump-overfilled") > 2.0 * chance(&bare(), "sump-overfilled"));
+}
+
+#[test]
+fn a_faulty_log_names_its_cells_and_records_nothing() {
+    let shop = bare();
+    let before = shop.read("pump.yaml");
+    shop.write("log.csv", "meter h,added L,levle L\n100,0,\n");
+    let said = shop.run(&["oil", "pump.yaml", "--csv", "log.csv"]);
+    assert!(said.contains("row 1, column 3 (`levle L`): the log of the oil has no column `levle`\n   = did you mean `level`?"), "{said}");
+    shop.write("log.csv", "meter h,added L,level L,changed\n100,0,,\nlate,1,,\n120,x,,\n130,1,3 psi,\n140,1,,perhaps\n150,1,,,9\n");
+    let said = shop.run(&["oil", "pump.yaml", "--csv", "log.csv"]);
+    for cell in [
+        "row 3, column 1 (`meter h`)",
+        "row 4, column 2 (`added L`)",
+        "row 5, column 3 (`level L`)",
+        "row 6, column 4 (`changed`): `perhaps` is neither `yes` nor `no`",
+        "row 7, column 5 (``): `9` stands beyond the last heading",
+    ] {
+        assert!(said.contains(cell), "{cell}\nin\n{said}");
+    }
+    assert_eq!(shop.read("pump.yaml"), before);
+}

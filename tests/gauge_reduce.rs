@@ -61,6 +61,7 @@ impl Scene {
             own: &self.own,
             shop: &self.shop,
             limits: self.rules.limits_for(&self.engine.traits),
+            log: vec![],
         }
     }
 

@@ -17,6 +17,7 @@ pub mod gauge;
 pub mod holds;
 pub mod new;
 pub mod next;
+pub mod oil;
 pub mod plug;
 pub mod rank;
 pub mod record;
@@ -143,6 +144,8 @@ bench_words! {
     Leakdown(cylinders::Leakdown, true),
     /// Record cranking compressions of the whole engine, in cylinder order
     Compression(cylinders::Compression, true),
+    /// The log of the oil: checks and top-ups in, the rate of use and its trend out
+    Oil(oil::Oil, true),
     /// Show the gauges' figures per cylinder, with bounds and the odd one out
     Figures(figures::Figures, false),
     /// Read a spark plug by its looks, or set the plugs side by side

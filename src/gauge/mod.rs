@@ -14,6 +14,8 @@ pub mod crank;
 pub mod leakdown;
 pub mod normal;
 pub mod nozzle;
+pub mod oil_jump;
+pub mod oil_log;
 pub mod oil_pressure;
 pub mod oil_sample;
 pub mod oil_trend;

@@ -5,6 +5,7 @@
 //! by least squares, piece by piece: an overfilled sump, a level that rises of
 //! itself, and an oil change are caught and end a piece; they are not averaged in.
 
+use super::oil_jump::{Jump, Point, jump};
 use super::quantity::{Share, Volume};
 use super::{short, units};
 use crate::problem::Problem;
@@ -14,12 +15,14 @@ use crate::problem::Problem;
 pub struct Check {
     /// The meter: hours, or kilometres, from any beginning.
     pub at: f64,
-    /// Level found, above (+) or below (-) the full mark; left out, it is taken
-    /// that the sump was filled to the mark.
+    /// Level found, above (+) or below (-) the full mark; left out of a top-up,
+    /// it is taken that the sump was filled to the mark; left out of a change,
+    /// what was used until then is not known.
     pub level: Option<Volume>,
-    /// Added after the level was found.
+    /// Added after the level was found; at a change how far above (or, negative,
+    /// below) the mark the sump was then filled.
     pub added: Volume,
-    /// The oil was changed here, and filled to the mark (or to what `added` says above it).
+    /// The oil was changed here.
     pub changed: bool,
     /// Fuel in the oil, where a sample tells.
     pub fuel: Option<Share>,
@@ -49,8 +52,10 @@ pub struct Interval {
     pub from: f64,
     /// Meter at its end.
     pub to: f64,
-    /// Oil used in it.
+    /// Oil used in it; nothing where it was not read.
     pub used: Volume,
+    /// The level was known at both ends.
+    pub read: bool,
     /// Why it is not counted, where it is not.
     pub caught: Option<Caught>,
 }
@@ -62,6 +67,8 @@ pub enum Caught {
     Overfilled(Volume),
     /// The level rose though nothing was added: fuel or water in the oil.
     Rose(Volume),
+    /// The oil was changed at its end and the level not read before.
+    Unread,
 }
 
 impl Caught {
@@ -76,6 +83,10 @@ impl Caught {
                 "the level rose by {} L with none added: fuel or water is in the oil and hides what is used",
                 short(by.get(units::LITRE))
             ),
+            Caught::Unread => {
+                "the oil was changed and its level not read before: what was used until then is not known"
+                    .into()
+            }
         }
     }
 }
@@ -109,12 +120,11 @@ pub struct Trend {
     pub rate: Option<Rate>,
     /// A change of rate of more than three standard deviations.
     pub change: Option<Change>,
+    /// How likely the rate jumped rather than crept, where the checks are enough to tell.
+    pub jump: Option<Jump>,
     /// Top-ups came at very unlike intervals, so that litres a top-up compare nothing: shortest and longest.
     pub unlike: Option<(f64, f64)>,
 }
-
-/// A point of the line: meter, oil used since the piece began, piece.
-type Point = (f64, f64, usize);
 
 /// Fits the trend.
 ///
@@ -135,14 +145,28 @@ pub fn trend(checks: &[Check], sump: Sump) -> Result<Trend, Problem> {
     let mut points: Vec<Point> = vec![(checks[0].at, 0.0, 0)];
     let (mut piece, mut used_so_far) = (0, 0.0);
     for two in checks.windows(2) {
-        let used = used(&two[0], &two[1], sump);
-        let caught = caught(&two[0], used, sump);
+        let read = !two[1].changed || two[1].level.is_some();
+        let used = match read {
+            true => used(&two[0], &two[1], sump),
+            false => Volume::from_si(0.0),
+        };
+        let caught = match read {
+            true => caught(&two[0], used, sump),
+            false => Some(Caught::Unread),
+        };
         intervals.push(Interval {
             from: two[0].at,
             to: two[1].at,
             used,
+            read,
             caught,
         });
+        if !read {
+            piece += 1;
+            used_so_far = 0.0;
+            points.push((two[1].at, 0.0, piece));
+            continue;
+        }
         if caught.is_some() {
             piece += 1;
             used_so_far = 0.0;
@@ -159,6 +183,7 @@ pub fn trend(checks: &[Check], sump: Sump) -> Result<Trend, Problem> {
     let rate = fit(&points, sump.error.si());
     Ok(Trend {
         change: change(&points, sump.error.si()),
+        jump: jump(&points, sump.error.si()),
         unlike: unlike(&intervals),
         intervals,
         rate,
@@ -194,9 +219,29 @@ fn refuse(checks: &[Check], sump: Sump) -> Result<(), Problem> {
         if !check.at.is_finite() {
             return Err(Problem::new("a meter reading is no number"));
         }
+        let litres = |v: Volume| short(v.get(units::LITRE).abs());
+        let deep = |level: Volume| level < -sump.full || level > sump.full;
+        let odd = if check.changed {
+            Some(check.added)
+        } else {
+            None
+        };
+        if let Some(level) = check.level.into_iter().chain(odd).find(|l| deep(*l)) {
+            let side = if level.si() < 0.0 { "below" } else { "above" };
+            return Err(Problem::new(format!(
+                "a level {} L {side} the mark at {}, in a sump of {} L",
+                litres(level),
+                short(check.at),
+                litres(sump.full)
+            ))
+            .hint("check the unit of the level and the size of the sump"));
+        }
+        if check.changed {
+            continue;
+        }
         super::oil_sample::ADDED.check(check.added)?;
         let most = sump.full * 3.0;
-        if check.added > most && !check.changed {
+        if check.added > most {
             return Err(Problem::new(format!(
                 "{} L added at {} is more than three sumps of {} L",
                 short(check.added.get(units::LITRE)),
@@ -209,11 +254,11 @@ fn refuse(checks: &[Check], sump: Sump) -> Result<(), Problem> {
     Ok(())
 }
 
-/// Level before adding, and after.
-fn levels(check: &Check) -> (f64, f64) {
+/// Level before adding, and after, in cubic metres above the mark.
+pub(super) fn levels(check: &Check) -> (f64, f64) {
     let added = check.added.si();
     match (check.changed, check.level) {
-        (true, level) => (level.map_or(0.0, Volume::si), 0.0),
+        (true, level) => (level.map_or(0.0, Volume::si), added),
         (false, Some(level)) => (level.si(), level.si() + added),
         (false, None) => (-added, 0.0),
     }

@@ -6,10 +6,11 @@
 //! depends on the order in which readings were taken.
 
 use super::meaning::{Meaning, Reader, Understood};
-use super::plugs;
 use super::together::together;
 use super::{Job, Reading};
+use super::{oil, plugs};
 use crate::engine::{Engine, Place};
+use crate::gauge::oil_log::OIL_CHECK;
 use crate::gauge::reduce::{self, Bench, Raw};
 use crate::gauge::shop::Workbench;
 use crate::gauge::units::Unit;
@@ -94,6 +95,7 @@ pub fn evidence(
         own: &job.file.engine.dimensions,
         shop,
         limits: rules.limits_for(&engine.traits),
+        log: oil::logged(rules, engine, job),
     };
     contradictions(&raws, job, &mut warnings);
     let raws = reduce::with_last_strokes(rules, &raws);
@@ -120,7 +122,7 @@ fn add<'a>(
     raws: &mut Vec<Raw<'a>>,
 ) {
     match &it.meaning {
-        Meaning::Unknown { .. } | Meaning::Looks { .. } => {}
+        Meaning::Unknown { .. } | Meaning::Looks { .. } | Meaning::OilCheck { .. } => {}
         Meaning::Graded { finding, grades } => {
             let title = rules
                 .findings
@@ -205,17 +207,18 @@ fn measured(
         let said: Vec<&str> = (own.iter())
             .map(|raw| job.readings[raw.index].said.value.as_str())
             .collect();
-        let mut value = listed(&said, "and");
-        if !it.figure.how.is_empty() {
-            value = format!("{value} ({})", it.figure.how);
-        }
+        let value = match (listed(&said, "and"), it.figure.how) {
+            (said, how) if said.is_empty() => how,
+            (said, how) if how.is_empty() => said,
+            (said, how) => format!("{said} ({how})"),
+        };
         parts
             .entry((it.finding, it.figure.place))
             .or_default()
             .push(Part {
                 title: own
                     .first()
-                    .map_or(String::new(), |raw| raw.reading.title.clone()),
+                    .map_or(title_of(rules, OIL_CHECK), |raw| raw.reading.title.clone()),
                 readings: it.figure.from,
                 likelihood: it.likelihood,
                 value,
@@ -226,6 +229,11 @@ fn measured(
         readings: vec![],
         passed_over: false,
     }));
+}
+
+fn title_of(rules: &Rules, reading: &str) -> String {
+    let described = rules.readings.get(reading);
+    described.map_or(String::new(), |it| it.title.clone())
 }
 
 /// What is wrong, and the way out where there is one.

@@ -5,6 +5,7 @@
 pub use super::place::places;
 use super::said::Said;
 use crate::engine::{Engine, Place};
+use crate::gauge::oil_log::{OIL_CHECK, OilCheck};
 use crate::gauge::reduce;
 use crate::measure::{Figure, UnitSet};
 use crate::plug::{Chart, Looks, PLUG};
@@ -39,6 +40,11 @@ pub enum Meaning {
         /// As it was read.
         figure: Figure,
     },
+    /// A check of the oil, for the trend of its use.
+    OilCheck {
+        /// As it was read.
+        check: OilCheck,
+    },
     /// How a spark plug looks, to be matched with the chart.
     Looks {
         /// As typed, blanks and capitals evened out.
@@ -54,10 +60,11 @@ pub enum Meaning {
 impl Understood {
     /// The line as the job file keeps it: known ids, units written out.
     pub fn said(&self, rules: &Rules) -> Said {
-        let plug = PLUG.to_string();
+        let (plug, oil_check) = (PLUG.to_string(), OIL_CHECK.to_string());
         let (of, value) = match &self.meaning {
             Meaning::Graded { finding, grades } => (finding, grade_words(rules, finding, grades)),
             Meaning::Figure { reading, figure } => (reading, figure.to_string()),
+            Meaning::OilCheck { check } => (&oil_check, check.to_string()),
             Meaning::Looks { typed } => (&plug, typed.clone()),
             Meaning::Unknown { of } => (of, "unknown".to_string()),
         };
@@ -195,6 +202,9 @@ impl Reader<'_> {
                 .unwrap_or(Place::Engine)
                 .after(&format!("Plug: {value}"));
         }
+        if let (OIL_CHECK, Ok(check)) = (said.of.as_str(), self.oil_check(&said.value)) {
+            return format!("Check of the oil: {}", check.words());
+        }
         let is_figure = said.value.starts_with(|c: char| c.is_ascii_digit());
         let title = match is_figure {
             true => reading.or(finding),
@@ -219,6 +229,10 @@ impl Reader<'_> {
         let plain = value.to_lowercase().replace('’', "'");
         if is_unknown(&plain) {
             return Ok(Meaning::Unknown { of: id.into() });
+        }
+        if id == OIL_CHECK {
+            let check = self.oil_check(value)?;
+            return Ok(Meaning::OilCheck { check });
         }
         if let Some(finding) = finding
             && let Some(grades) = graded(finding, &plain)
@@ -245,6 +259,15 @@ impl Reader<'_> {
                 })
             }
         }
+    }
+
+    /// A check of the oil; a bare meter is a distance on what runs on the road.
+    fn oil_check(&self, value: &str) -> Result<OilCheck, Problem> {
+        let by_road = self.engine.traits.contains("road");
+        OilCheck::parse(value, self.units, by_road).map_err(|p| Problem {
+            what: format!("check of the oil `{value}`: {}", p.what),
+            ..p
+        })
     }
 
     /// Refuses what this engine does not have, and says why.

@@ -13,6 +13,7 @@ pub mod file;
 pub mod layout;
 pub mod meaning;
 mod moment;
+pub mod oil;
 mod place;
 pub mod plugs;
 pub mod pricing;

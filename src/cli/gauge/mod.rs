@@ -10,10 +10,10 @@ mod convert;
 mod coolant;
 mod input;
 mod leakdown;
-mod oil_checks;
+pub(super) mod oil_checks;
 mod oil_pressure;
 mod oil_sample;
-mod oil_use;
+pub(super) mod oil_use;
 mod template;
 mod vacuum;
 
@@ -37,7 +37,7 @@ pub struct Gauge {
 
 /// What every calculator understands.
 #[derive(Debug, Clone, Args)]
-struct Common {
+pub struct Common {
     /// What bare numbers mean, and what answers are told in
     #[arg(long, global = true, value_name = "SET", default_value = "metric")]
     units: UnitSet,

@@ -2,10 +2,10 @@
 
 use super::Common;
 use super::input::Inputs;
-use super::oil_checks::{checks, told};
+use super::oil_checks::{log, told};
 use crate::answer::Ending;
 use crate::gauge::oil_sample::SUMP;
-use crate::gauge::oil_trend::{Sump, trend};
+use crate::gauge::oil_trend::Sump;
 use crate::gauge::oil_use::{LOAD, OilUse as Use, POWER, Running, TRAVEL};
 use crate::gauge::sheet::{Line, Sheet};
 use crate::gauge::{
@@ -40,7 +40,7 @@ pub struct OilUse {
     )]
     over: Option<String>,
     /// Checks of the oil in order, each METER:ADDED[:LEVEL], such as `1200h:0 1215h:1qt 1240h:0.5qt:-0.3qt 1250h:changed`;
-    /// LEVEL is what the dipstick showed before, below (-) or above the full mark
+    /// LEVEL is what the dipstick showed before, below (-) or above the full mark; `changed+0.5L` was filled so far above it
     #[arg(long, value_name = "CHECK", num_args = 2.., conflicts_with = "rate", requires = "sump")]
     checks: Vec<String>,
     /// Oil in the sump when full, 0.2 to 500 L
@@ -168,33 +168,25 @@ impl OilUse {
 
     fn trend(&self, inputs: &mut Inputs, sheet: &mut Sheet) -> Option<(Use, f64)> {
         let sump = inputs.take("sump", self.sump.as_ref(), Kind::Volume, &SUMP)?;
-        let (checks, by_distance) = match checks(&self.checks, inputs.set) {
+        let found = match log(&self.checks, inputs.set, Sump::of(sump)) {
             Ok(it) => it,
             Err(problems) => {
                 problems.into_iter().for_each(|p| inputs.refuse(p));
                 return None;
             }
         };
-        let found = inputs.kept(trend(&checks, Sump::of(sump)))?;
-        told(&found, by_distance, inputs.set, sheet);
-        let rate = found.rate?;
-        let error = rate.deviation.si() / rate.each.si().abs().max(1e-12);
+        told(&found, sheet);
+        let rate = found.now()?;
+        let error = rate.deviation.si() / rate.each.si().abs().max(1e-18);
         if rate.each.si() < 0.0 {
             return None;
         }
-        let each = rate.each.si();
-        Some(match by_distance {
-            true => (
-                Use::Distance(VolumePerLength::from_si(each / 1000.0)),
-                error,
-            ),
-            false => (Use::Hour(VolumeRate::from_si(each / 3600.0)), error),
-        })
+        Some((found.rate(&rate), error))
     }
 }
 
 /// The rate in every form that can be told.
-fn forms(rate: Use, running: &Running, set: UnitSet) -> Vec<Line> {
+pub(in crate::cli) fn forms(rate: Use, running: &Running, set: UnitSet) -> Vec<Line> {
     let mut lines = Vec::new();
     for form in [
         Dimension::VolumeRate,
@@ -241,7 +233,13 @@ fn forms(rate: Use, running: &Running, set: UnitSet) -> Vec<Line> {
 
 /// Each published limit that applies and the rate over it; those for any
 /// engine only where there is none for this kind.
-fn limits(rate: Use, error: f64, running: &Running, limits: &[&Limit], sheet: &mut Sheet) {
+pub(in crate::cli) fn limits(
+    rate: Use,
+    error: f64,
+    running: &Running,
+    limits: &[&Limit],
+    sheet: &mut Sheet,
+) {
     let of_kind = |limit: &&&Limit| !limit.on.is_empty();
     let own: Vec<&&Limit> = limits
         .iter()

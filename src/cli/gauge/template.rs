@@ -20,6 +20,12 @@ pub struct Template {
     /// Cylinders of the engine, 1 to 12
     #[arg(long, default_value_t = 4, value_name = "COUNT")]
     cylinders: usize,
+    /// A log of the oil for `oil --csv`: one row for each check
+    #[arg(long, conflicts_with_all = ["columns", "oil_sample"])]
+    oil_log: bool,
+    /// Its meter counts distance, not hours
+    #[arg(long, requires = "oil_log")]
+    by_distance: bool,
     /// Columns for a used-oil report
     #[arg(long, conflicts_with = "columns")]
     oil_sample: bool,
@@ -31,6 +37,14 @@ impl Template {
     /// # Errors
     /// A reading that is not known, an engine without or with too many cylinders.
     pub fn run(self, common: &Common, rules: &Rules, out: &mut dyn Write) -> Answer {
+        if self.oil_log {
+            write!(
+                out,
+                "{}",
+                table::oil_template(common.units, self.by_distance)
+            )?;
+            return Ok(());
+        }
         if !(1..=MOST_CYLINDERS).contains(&self.cylinders) {
             return Err(
                 Problem::new(format!("an engine of {} cylinders", self.cylinders))

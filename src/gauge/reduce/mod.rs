@@ -10,7 +10,10 @@
 mod compression;
 pub use compression::{cranking, with_last_strokes};
 mod leak;
+mod log;
+pub use log::{Log, Logged};
 mod oil;
+pub use oil::running;
 mod siblings;
 
 use super::shop::{Instrument, Workbench};
@@ -49,6 +52,8 @@ pub struct Bench<'a> {
     pub shop: &'a Workbench,
     /// Published limits that apply to this engine.
     pub limits: Vec<&'a Limit>,
+    /// The checks of the oil that stand, in the order recorded.
+    pub log: Vec<Logged<'a>>,
 }
 
 /// A figure brought to what a finding grades, with its standard deviation.
@@ -132,7 +137,8 @@ pub fn evidence<'f>(
         let Some(how) = &finding.measured else {
             continue;
         };
-        if !raws.iter().any(|raw| raw.reading.reading == how.reading) {
+        let read = raws.iter().any(|raw| raw.reading.reading == how.reading);
+        if !read && !oil::speaks_of(&how.reading, bench) {
             continue;
         }
         let (figures, wrong) = reduce(how.by, &how.reading, raws, bench);
@@ -204,6 +210,7 @@ pub fn reduce(by: By, reading: &str, raws: &[Raw], bench: &Bench) -> (Vec<Reduce
         By::AboveSiblings => siblings::above(reading, raws, bench, wrong),
         By::BelowSiblings => siblings::below(reading, raws, bench, wrong),
         By::AtSeaLevel => oil::at_sea_level(reading, raws, bench, wrong),
+        By::JumpOfRate | By::LevelAboveMark | By::RiseOfLevel => log::reduced(by, bench, wrong),
         By::AtUsualInterval => oil::at_usual_interval(reading, raws, bench, wrong),
     };
     (figures, problems)

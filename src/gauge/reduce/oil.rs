@@ -1,8 +1,9 @@
 //! Readings told against a published limit, vacuum at sea level, and used-oil
 //! figures over a usual oil life.
 
-use super::{Bench, Raw, Reduced, error_of, one, said, settled};
+use super::{Bench, Raw, Reduced, error_of, log, one, said, settled};
 use crate::engine::Place;
+use crate::gauge::oil_log::OIL_CHECK;
 use crate::gauge::oil_sample::{Life, at_interval};
 use crate::gauge::oil_use::{OilUse, Running};
 use crate::gauge::units::Unit;
@@ -66,24 +67,68 @@ pub(super) fn share_of_limit(
     let mut each = Vec::new();
     for raw in own {
         match over_limit(raw, limit, bench) {
-            Ok(it) => each.push((it, raw.index, raw.place)),
+            Ok(it) => each.push((it, vec![raw.index], raw.place, String::new())),
             Err(problem) => problems.push(problem),
         }
     }
+    if reading == OIL_RATE && !bench.log.is_empty() {
+        each.extend(by_the_log(limit, bench, problems));
+    }
     // Oil use drifts: the latest figure is the engine's, earlier ones are its history.
-    let Some(((value, deviation), index, place)) = each.pop() else {
+    let latest = each
+        .into_iter()
+        .max_by_key(|(_, from, ..)| from.iter().max().copied());
+    let Some(((value, deviation), from, place, how)) = latest else {
         return vec![];
     };
     vec![Reduced {
         place,
         value,
         deviation,
-        from: vec![index],
-        how: format!("{} times the limit: {}", said(value), limit.title),
+        from,
+        how: format!("{how}{} times the limit: {}", said(value), limit.title),
     }]
 }
 
-fn over_limit(raw: &Raw, limit: &Limit, bench: &Bench) -> Result<(f64, f64), Problem> {
+/// The rate of oil use, stated or from the checks of the oil.
+const OIL_RATE: &str = "oil-use-rate";
+
+/// Whether the checks of the oil speak of a reading.
+pub(super) fn speaks_of(reading: &str, bench: &Bench) -> bool {
+    [OIL_RATE, OIL_CHECK].contains(&reading) && !bench.log.is_empty()
+}
+
+/// A figure over its limit with its deviation, what it rests on, where, and how it was got.
+type OverLimit = ((f64, f64), Vec<usize>, Place, String);
+
+/// The rate that the checks of the oil come to, over the limit.
+fn by_the_log(limit: &Limit, bench: &Bench, problems: &mut Vec<Problem>) -> Option<OverLimit> {
+    let (log, now) = log::rate(bench, problems)?;
+    let told = most_of(limit, bench).and_then(|(unit, most)| {
+        let (rate, extra) = log.rate(&now).to(unit.dimension(), &running(bench))?;
+        let share = rate.si() / most;
+        // The rate's own error goes the same way as the rate; a rate of nothing has an error too.
+        let one = log.rate(&crate::gauge::oil_trend::Rate {
+            each: now.deviation,
+            ..now
+        });
+        let error = one.to(unit.dimension(), &running(bench))?.0.si() / most;
+        Ok((share, error.hypot(share * extra).max(0.01)))
+    });
+    match told {
+        Ok(it) => {
+            let how = format!("{}, ", log.says(&now));
+            Some((it, log.from, Place::Engine, how))
+        }
+        Err(problem) => {
+            problems.push(problem);
+            None
+        }
+    }
+}
+
+/// The limit's unit, and the most that it allows this engine, in SI.
+fn most_of(limit: &Limit, bench: &Bench) -> Result<(Unit, f64), Problem> {
     let unit = Unit::named(&limit.unit).ok_or_else(|| {
         Problem::new(format!(
             "limit `{}`: `{}` is no unit",
@@ -101,7 +146,11 @@ fn over_limit(raw: &Raw, limit: &Limit, bench: &Bench) -> Result<(f64, f64), Pro
             );
         }
     };
-    let most = unit.to_si(most);
+    Ok((unit, unit.to_si(most)))
+}
+
+fn over_limit(raw: &Raw, limit: &Limit, bench: &Bench) -> Result<(f64, f64), Problem> {
+    let (unit, most) = most_of(limit, bench)?;
     let instrument = bench.shop.instrument(raw.instrument, &raw.reading.reading);
     let (value, extra) = match unit.dimension() {
         Dimension::VolumeRate if raw.reading.quantity == "flow" => {

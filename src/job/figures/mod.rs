@@ -117,6 +117,7 @@ pub fn figures(rules: &Rules, engine: &Engine, job: &Job, shop: &Workbench) -> V
         own: &job.file.engine.dimensions,
         shop,
         limits: rules.limits_for(&engine.traits),
+        log: vec![],
     };
     let gradings = gradings(rules, &with_last_strokes(rules, &raws), &bench);
     let mut ids: Vec<&str> = raws

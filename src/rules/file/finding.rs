@@ -85,6 +85,13 @@ pub enum By {
     BelowSiblings,
     /// Manifold vacuum as it would be at sea level.
     AtSeaLevel,
+    /// From the checks of the oil: the later rate of use over the sum of the earlier and the later
+    /// where it jumped; 0.5 is no change, 0.67 twice the rate, 0.75 three times.
+    JumpOfRate,
+    /// From the checks of the oil: how far above the mark it stood at the last one, percent of the sump.
+    LevelAboveMark,
+    /// From the checks of the oil: the greatest rise of the level with none added, percent of the sump.
+    RiseOfLevel,
     /// Metal in the oil as this wear would bring it to over a usual oil life, top-ups counted in.
     AtUsualInterval,
 }

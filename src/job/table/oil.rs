@@ -130,7 +130,7 @@ pub fn oil_checks(bytes: &[u8], name: &str, reader: &Reader) -> Result<Vec<Said>
         };
         match one(&found, reader) {
             Ok(it) => said.push(it),
-            Err((holds, problem)) => faults.refuse(&line_of(holds), problem),
+            Err(fault) => faults.refuse(&line_of(fault.0), fault.1),
         }
     }
     faults.or(said)
@@ -184,25 +184,30 @@ fn columns(cells: &Cells, faults: &mut Faults) -> Vec<Option<(Holds, String)>> {
     found
 }
 
+/// A fault of a column.
+fn of(holds: Holds) -> impl Fn(Problem) -> Box<(Holds, Problem)> {
+    move |problem| Box::new((holds, problem))
+}
+
 /// One row as a line of the job; a fault says which column it is of.
-fn one(found: &BTreeMap<Holds, String>, reader: &Reader) -> Result<Said, (Holds, Problem)> {
+fn one(found: &BTreeMap<Holds, String>, reader: &Reader) -> Result<Said, Box<(Holds, Problem)>> {
     let part = |holds| found.get(&holds).map_or("", String::as_str);
     if part(Holds::Meter).is_empty() {
-        return Err((Holds::Meter, Problem::new("the meter is left out")));
+        return Err(of(Holds::Meter)(Problem::new("the meter is left out")));
     }
     let changed = match part(Holds::Changed).to_lowercase().as_str() {
         "" | "no" | "n" | "0" => false,
         "yes" | "y" | "1" | "x" | "changed" => true,
         other => {
             let problem = Problem::new(format!("`{other}` is neither `yes` nor `no`"));
-            return Err((Holds::Changed, problem));
+            return Err(of(Holds::Changed)(problem));
         }
     };
     let after = part(Holds::After);
     if !changed && !after.is_empty() {
         let problem = Problem::new("the level after is told of a change alone")
             .hint("put the level found before adding under `level`");
-        return Err((Holds::After, problem));
+        return Err(of(Holds::After)(problem));
     }
     // How much went in at a change tells nothing: some stays in the engine.
     let done = match (changed, part(Holds::Added)) {
@@ -226,9 +231,9 @@ fn one(found: &BTreeMap<Holds, String>, reader: &Reader) -> Result<Said, (Holds,
     };
     // A fault is looked for column by column, so that it names its own cell.
     let meter = part(Holds::Meter);
-    whole(meter, "0", "", "").map_err(|p| (Holds::Meter, p))?;
+    whole(meter, "0", "", "").map_err(of(Holds::Meter))?;
     let of_done = if changed { Holds::After } else { Holds::Added };
-    whole(meter, &done, "", "").map_err(|p| (of_done, p))?;
-    whole(meter, &done, part(Holds::Level), "").map_err(|p| (Holds::Level, p))?;
-    whole(meter, &done, part(Holds::Level), part(Holds::Fuel)).map_err(|p| (Holds::Fuel, p))
+    whole(meter, &done, "", "").map_err(of(of_done))?;
+    whole(meter, &done, part(Holds::Level), "").map_err(of(Holds::Level))?;
+    whole(meter, &done, part(Holds::Level), part(Holds::Fuel)).map_err(of(Holds::Fuel))
 }

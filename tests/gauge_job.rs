@@ -7,9 +7,9 @@ use serde_json::Value;
 
 /// What `rank --json` gives a kind of cause.
 fn chance(shop: &Shop, kind: &str) -> f64 {
-    let kinds = &answer(shop, &["rank", "pump.yaml", "--json"])["kinds"];
-    let kinds = kinds.as_array().unwrap();
-    let of_kind = kinds.iter().find(|k| k["id"] == kind);
+    let ranking = answer(shop, &["rank", "pump.yaml", "--json"]);
+    let all = [&ranking["kinds"], &ranking["roots"]].map(|list| list.as_array().unwrap());
+    let of_kind = all.into_iter().flatten().find(|k| k["id"] == kind);
     of_kind.unwrap_or_else(|| panic!("no {kind}"))["probability"]
         .as_f64()
         .unwrap()
@@ -324,4 +324,100 @@ fn a_faulty_log_names_its_cells_and_records_nothing() {
         assert!(said.contains(cell), "{cell}\nin\n{said}");
     }
     assert_eq!(shop.read("pump.yaml"), before);
+}
+
+#[test]
+fn two_oil_samples_are_told_apart_and_their_trend_flows_into_the_ranking() {
+    let first = [
+        "oil-sample-hours=250h",
+        "oil-sample-iron=40",
+        "oil-sample-silicon=8",
+    ];
+    let later = |iron: &str, silicon: &str| {
+        let shop = bare();
+        done(
+            &shop,
+            &[&["record", "pump.yaml"], first.as_slice()].concat(),
+        );
+        let (iron, silicon) = (
+            format!("oil-sample-iron={iron}"),
+            format!("oil-sample-silicon={silicon}"),
+        );
+        done(
+            &shop,
+            &[
+                "record",
+                "pump.yaml",
+                &iron,
+                &silicon,
+                "oil-sample-hours=125h",
+            ],
+        );
+        shop
+    };
+    // The same wear in half the hours, and three times that.
+    let (steady, rising) = (later("20", "4"), later("60", "12"));
+    for (shop, word) in [(&steady, "no change"), (&rising, "rising")] {
+        let said = plain(&done(shop, &["figures", "pump.yaml", "oil-sample-iron"]));
+        assert!(
+            said.contains(&format!("ppm of the sump an hour: {word}")),
+            "{said}"
+        );
+        // Two samples are not two readings of one thing.
+        assert!(!shop.run(&["rank", "pump.yaml"]).contains("contradict"));
+    }
+    let dirt = "dirt-ingested";
+    let (a, b, c) = (
+        chance(&rising, dirt),
+        chance(&bare(), dirt),
+        chance(&steady, dirt),
+    );
+    assert!(a > 5.0 * b && c < b, "{a} {b} {c}");
+}
+
+#[test]
+fn a_figure_recorded_again_without_hours_belongs_to_the_same_sample() {
+    let once = bare();
+    done(
+        &once,
+        &[
+            "record",
+            "pump.yaml",
+            "oil-sample-hours=50h",
+            "oil-sample-iron=60",
+        ],
+    );
+    let again = bare();
+    done(
+        &again,
+        &[
+            "record",
+            "pump.yaml",
+            "oil-sample-hours=50h",
+            "oil-sample-iron=16",
+        ],
+    );
+    done(&again, &["record", "pump.yaml", "oil-sample-iron=60"]);
+    let kind = "cam-lobe-worn";
+    assert!((chance(&once, kind) - chance(&again, kind)).abs() < 1e-9);
+}
+
+#[test]
+fn samples_that_cannot_be_compared_say_why() {
+    let shop = bare();
+    done(&shop, &["record", "pump.yaml", "oil-sample-iron=40"]);
+    done(
+        &shop,
+        &[
+            "record",
+            "pump.yaml",
+            "oil-sample-hours=125h",
+            "oil-sample-iron=60",
+        ],
+    );
+    let said = plain(&shop.run(&["rank", "pump.yaml"]));
+    assert!(
+        said.contains("the life of the oil is not known of both: record `oil-sample-hours`"),
+        "{said}"
+    );
 }

@@ -50,6 +50,7 @@ impl Scene {
                     },
                     figure: read(reading, text, UnitSet::Metric).unwrap_or_else(|p| panic!("{p}")),
                     instrument: None,
+                    act: 1,
                 }
             })
             .collect()
@@ -313,6 +314,49 @@ fn metal_is_told_over_a_usual_oil_life() {
     let (iron, deviation) = scene.figure(By::AtUsualInterval, "oil-sample-iron", &said)[0];
     assert!((iron - 300.0).abs() < 1.0, "{iron}");
     assert!(deviation > 60.0, "{deviation}");
+}
+
+/// Figures of two samples of a car's oil, without top-ups: w = C V / t of each.
+fn two_samples(earlier: (f64, f64), later: (f64, f64)) -> Vec<(f64, f64)> {
+    let scene = Scene::of("car-petrol", 4);
+    let text = |v: f64| v.to_string();
+    let (a, b, c, d) = (
+        text(earlier.0),
+        text(earlier.1),
+        text(later.0),
+        text(later.1),
+    );
+    let said = [
+        ("oil-sample-iron", 0, a.as_str()),
+        ("oil-sample-hours", 0, b.as_str()),
+        ("oil-sample-iron", 0, c.as_str()),
+        ("oil-sample-hours", 0, d.as_str()),
+    ];
+    let mut raws = scene.raws(&said);
+    raws[2].act = 2;
+    raws[3].act = 2;
+    let by = By::RateAgainstEarlier;
+    let (figures, problems) = reduce(by, "oil-sample-iron", &raws, &scene.bench());
+    assert_eq!(problems, vec![]);
+    figures.iter().map(|it| (it.value, it.deviation)).collect()
+}
+
+#[test]
+fn the_rate_of_a_metal_is_told_against_the_sample_before() {
+    // By hand: 40 ppm in 250 h is 0.16, 95 ppm in 200 h 0.475 ppm an hour; 0.475 / 0.635 = 0.748.
+    let (share, deviation) = two_samples((40.0, 250.0), (95.0, 200.0))[0];
+    assert!((share - 0.748).abs() < 0.001, "{share}");
+    assert!(deviation > 0.02 && deviation < 0.05, "{deviation}");
+    // The same wear over any life is no change, and unlike lives are told less surely.
+    let (same, near) = two_samples((40.0, 200.0), (40.0, 200.0))[0];
+    let (long, far) = two_samples((20.0, 100.0), (200.0, 1000.0))[0];
+    assert!((same - 0.5).abs() < 1e-9 && (long - 0.5).abs() < 1e-9);
+    assert!(far > 1.5 * near, "{far} {near}");
+    // More metal is more rise.
+    let share = |ppm: f64| two_samples((40.0, 200.0), (ppm, 200.0))[0].0;
+    assert!(share(30.0) < share(40.0) && share(40.0) < share(80.0));
+    // Nothing in either is nothing told.
+    assert_eq!(two_samples((0.0, 200.0), (0.0, 200.0)), vec![]);
 }
 
 #[test]

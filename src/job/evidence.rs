@@ -147,6 +147,7 @@ fn add<'a>(
             place: it.place,
             figure: *figure,
             instrument: reading.instrument.as_deref(),
+            act: reading.act,
         })),
     }
 }
@@ -158,7 +159,10 @@ const APART: f64 = 4.0;
 fn contradictions(raws: &[Raw], job: &Job, warnings: &mut Vec<Warning>) {
     for (i, a) in raws.iter().enumerate() {
         let earlier = raws[..i].iter().rev();
-        let same = |b: &&Raw| b.reading.reading == a.reading.reading && b.place == a.place;
+        // Another sample of the oil may well read otherwise.
+        let another = |b: &Raw| a.act != b.act && reduce::is_sample(&a.reading.reading);
+        let same =
+            |b: &&Raw| b.reading.reading == a.reading.reading && b.place == a.place && !another(b);
         let Some(b) = earlier.filter(same).find(|b| apart(a, b)) else {
             continue;
         };

@@ -49,6 +49,8 @@ pub struct Gone {
 pub struct Reading {
     /// Number in the record, from 1; never used again.
     pub number: usize,
+    /// The act that it was recorded in, from 1.
+    pub act: usize,
     /// What was typed.
     pub said: Said,
     /// When it was taken.
@@ -123,7 +125,7 @@ impl Job {
         };
         let undone = job.undone()?;
         for (index, act) in job.file.diary.clone().iter().enumerate() {
-            job.follow(act, undone.get(&(index + 1)).copied())
+            job.follow(index + 1, act, undone.get(&(index + 1)).copied())
                 .map_err(|problem| Stuck {
                     act: index + 1,
                     what: problem.what,
@@ -153,10 +155,11 @@ impl Job {
     }
 
     /// Takes one act in; its readings are kept even when it was undone.
-    fn follow(&mut self, act: &Act, undone: Option<Moment>) -> Result<(), Problem> {
+    fn follow(&mut self, number: usize, act: &Act, undone: Option<Moment>) -> Result<(), Problem> {
         for said in &act.readings {
             self.readings.push(Reading {
                 number: self.readings.len() + 1,
+                act: number,
                 said: said.clone(),
                 time: act.taken.unwrap_or(act.time),
                 test: act.test.clone(),

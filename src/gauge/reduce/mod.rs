@@ -14,6 +14,8 @@ mod log;
 pub use log::{Log, Logged};
 mod oil;
 pub use oil::running;
+mod samples;
+pub use samples::is_sample;
 mod siblings;
 
 use super::shop::{Instrument, Workbench};
@@ -39,6 +41,8 @@ pub struct Raw<'a> {
     pub figure: Figure,
     /// The instrument's name in the shop file, if one was named.
     pub instrument: Option<&'a str>,
+    /// The act of the job that it was recorded in: figures of one act belong together.
+    pub act: usize,
 }
 
 /// What the reductions need to know beside the readings.
@@ -198,6 +202,14 @@ fn other_side(finding: &Finding, measured: &[&Finding], figure: &Reduced) -> Opt
 pub fn reduce(by: By, reading: &str, raws: &[Raw], bench: &Bench) -> (Vec<Reduced>, Vec<Problem>) {
     let mut problems = Vec::new();
     let wrong = &mut problems;
+    // Of used oil the last sample that has the figure speaks of the oil as it is.
+    let last = samples::samples(raws);
+    let last = last.iter().rev().find_map(|sample| sample.get(reading));
+    let only: Vec<Raw> = last.cloned().into_iter().collect();
+    let raws = match by {
+        By::Raw if !only.is_empty() => &only,
+        _ => raws,
+    };
     let figures = match by {
         By::Raw => settled(reading, raws, bench, wrong),
         By::AsReferenceTester => leak::as_reference_tester(reading, raws, bench, wrong),
@@ -210,6 +222,7 @@ pub fn reduce(by: By, reading: &str, raws: &[Raw], bench: &Bench) -> (Vec<Reduce
         By::AboveSiblings => siblings::above(reading, raws, bench, wrong),
         By::BelowSiblings => siblings::below(reading, raws, bench, wrong),
         By::AtSeaLevel => oil::at_sea_level(reading, raws, bench, wrong),
+        By::RateAgainstEarlier => samples::against_earlier(reading, raws, bench, wrong),
         By::JumpOfRate | By::LevelAboveMark | By::RiseOfLevel => log::reduced(by, bench, wrong),
         By::AtUsualInterval => oil::at_usual_interval(reading, raws, bench, wrong),
     };

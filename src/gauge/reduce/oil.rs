@@ -1,13 +1,14 @@
 //! Readings told against a published limit, vacuum at sea level, and used-oil
 //! figures over a usual oil life.
 
+use super::samples::{self, Sample};
 use super::{Bench, Raw, Reduced, error_of, log, one, said, settled};
 use crate::engine::Place;
 use crate::gauge::oil_log::OIL_CHECK;
 use crate::gauge::oil_sample::{Life, at_interval};
 use crate::gauge::oil_use::{OilUse, Running};
 use crate::gauge::units::Unit;
-use crate::gauge::{Dimension, Length, Power, Pressure, Share, Time, Volume, units, vacuum};
+use crate::gauge::{Dimension, Length, Power, Pressure, Share, Time, units, vacuum};
 use crate::problem::Problem;
 use crate::rules::file::Limit;
 
@@ -201,15 +202,6 @@ pub(super) fn at_sea_level(
     found
 }
 
-/// The latest figure of a reading at the engine, in a unit.
-fn latest(reading: &str, raws: &[Raw], unit: impl Into<Unit>) -> Option<(f64, usize)> {
-    let unit = unit.into();
-    raws.iter()
-        .filter(|raw| raw.reading.reading == reading)
-        .filter_map(|raw| Some((raw.figure.value_in(unit)?, raw.index)))
-        .next_back()
-}
-
 /// A usual oil life for the kind of engine (judgement): aircraft 50 h, boats and
 /// small engines 100 h, cars 10 000 km or 250 h, lorries 30 000 km or 400 h, others 250 h.
 pub fn usual_life(bench: &Bench) -> (Time, Length) {
@@ -232,7 +224,12 @@ pub(super) fn at_usual_interval(
     bench: &Bench,
     problems: &mut Vec<Problem>,
 ) -> Vec<Reduced> {
-    let Some(raw) = raws.iter().rfind(|raw| raw.reading.reading == reading) else {
+    let samples = samples::samples(raws);
+    let last = samples.iter().rev();
+    let Some((sample, raw)) = last
+        .filter_map(|sample| Some((sample, sample.get(reading)?)))
+        .next()
+    else {
         return vec![];
     };
     let (ppm, error) = match one(raw, bench) {
@@ -242,7 +239,7 @@ pub(super) fn at_usual_interval(
             return vec![];
         }
     };
-    match brought(ppm, raws, bench) {
+    match brought(ppm, sample, bench) {
         Ok((value, share, mut from, how)) => {
             from.insert(0, raw.index);
             let deviation = (error * value / ppm.max(1e-9)).hypot(share * value);
@@ -264,41 +261,21 @@ pub(super) fn at_usual_interval(
 /// The figure over a usual life, the share that this adds to its error, what it rests on.
 fn brought(
     ppm: f64,
-    raws: &[Raw],
+    sample: &Sample,
     bench: &Bench,
 ) -> Result<(f64, f64, Vec<usize>, String), Problem> {
     let (usual_time, usual_distance) = usual_life(bench);
-    let hours = latest("oil-sample-hours", raws, units::HOURS);
-    let distance = latest("oil-sample-distance", raws, units::KM);
-    let (life, usual, index) = match (hours, distance) {
-        (Some((h, index)), _) => (
-            Life::Hours(Time::of(h, units::HOURS)),
-            Life::Hours(usual_time),
-            index,
-        ),
-        (None, Some((km, index))) => (
-            Life::Distance(Length::of(km, units::KM)),
-            Life::Distance(usual_distance),
-            index,
-        ),
-        (None, None) => {
-            let how = "hours on the oil not given: taken as a usual oil life".to_string();
-            return Ok((ppm, 0.35, vec![], how));
-        }
+    let Some((life, index)) = sample.life() else {
+        let how = "hours on the oil not given: taken as a usual oil life".to_string();
+        return Ok((ppm, 0.35, vec![], how));
     };
-    let mut from = vec![index];
-    let topped_up = latest("oil-sample-topped-up", raws, units::LITRE);
-    from.extend(topped_up.map(|(_, index)| index));
-    let sump = bench.engine.dimensions.oil_litres;
-    let (added, sump) = match (topped_up, sump) {
-        (Some((litres, _)), Some(sump)) => (litres, sump),
-        _ => (0.0, sump.unwrap_or(4.0)),
+    let usual = match life {
+        Life::Hours(_) => Life::Hours(usual_time),
+        Life::Distance(_) => Life::Distance(usual_distance),
     };
+    let (added, sump, topped_up) = sample.top_ups(bench);
+    let from = [index].into_iter().chain(topped_up).collect();
     let share = Share::of(ppm, units::PPM);
-    let (added, sump) = (
-        Volume::of(added, units::LITRE),
-        Volume::of(sump, units::LITRE),
-    );
     let value = at_interval(share, life, usual, added, sump)?.get(units::PPM);
     // Wear metal is not quite proportional to the oil's life: what is left from the last oil, and settling (judgement).
     let error = 0.15 * usual.over(life)?.ln().abs();

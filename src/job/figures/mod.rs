@@ -8,11 +8,12 @@ use super::meaning::{Meaning, Reader};
 use super::{Job, Reading as Taken};
 use crate::engine::{Engine, Place};
 use crate::gauge::leakdown::LeakDown;
-use crate::gauge::reduce::{Bench, Raw, evidence, usual, with_last_strokes};
+use crate::gauge::reduce::{Bench, Raw, evidence, reduce, usual, with_last_strokes};
 use crate::gauge::shop::Workbench;
 use crate::measure::units::Unit;
 use crate::measure::{Area, Pressure, Share};
 use crate::rules::Rules;
+use crate::rules::file::By;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 
@@ -109,6 +110,7 @@ pub fn figures(rules: &Rules, engine: &Engine, job: &Job, shop: &Workbench) -> V
                 place: it.place,
                 figure: *figure,
                 instrument: reading.instrument.as_deref(),
+                act: reading.act,
             });
         }
     }
@@ -141,6 +143,14 @@ fn gradings(rules: &Rules, raws: &[Raw], bench: &Bench) -> BTreeMap<(String, Pla
         let Some(finding) = findings.iter().find(|f| f.finding == it.finding) else {
             continue;
         };
+        // A trend has a scale of its own and is said in words.
+        if finding
+            .measured
+            .as_ref()
+            .is_some_and(|m| m.by == By::RateAgainstEarlier)
+        {
+            continue;
+        }
         let likeliest = (0..it.likelihood.len())
             .max_by(|a, b| {
                 it.likelihood[*a]
@@ -229,6 +239,10 @@ fn gauge(
         says: vec![],
     };
     gauge.says = says::says(&gauge, bench, reading);
+    if reading.quantity == "ppm" {
+        let (trend, _) = reduce(By::RateAgainstEarlier, id, raws, bench);
+        gauge.says.extend(trend.iter().map(says::trend));
+    }
     Some(gauge)
 }
 

@@ -3,7 +3,7 @@
 use super::{Gauge, Row, Take};
 use crate::engine::Place;
 use crate::gauge::compression::expected;
-use crate::gauge::reduce::{Bench, cranking};
+use crate::gauge::reduce::{Bench, Reduced, cranking};
 use crate::measure::units::Unit;
 use crate::measure::{Absolute, Figure, Pressure, units};
 use crate::rules::file::{Reading, Scope};
@@ -41,6 +41,16 @@ pub(super) fn says(gauge: &Gauge, bench: &Bench, reading: &Reading) -> Vec<Strin
         says.push(format!("{which}: no change beyond what the gauge errs."));
     }
     says
+}
+
+/// A metal's rate from one oil sample to the next.
+pub(super) fn trend(it: &Reduced) -> String {
+    let words = match it.value {
+        up if up - it.deviation > 0.5 => "rising",
+        down if down + it.deviation < 0.5 => "falling",
+        _ => "no change beyond what laboratory and sampling err",
+    };
+    format!("From sample to sample: {}: {words}.", it.how)
 }
 
 /// How a cylinder that is not sound builds up, stroke by stroke.

@@ -85,6 +85,9 @@ pub enum By {
     BelowSiblings,
     /// Manifold vacuum as it would be at sea level.
     AtSeaLevel,
+    /// A metal's rate in the last oil sample over the sum of its rates in the one before and in the
+    /// last; 0.5 is no change, 0.67 twice the rate, 0.75 three times.
+    RateAgainstEarlier,
     /// From the checks of the oil: the later rate of use over the sum of the earlier and the later
     /// where it jumped; 0.5 is no change, 0.67 twice the rate, 0.75 three times.
     JumpOfRate,

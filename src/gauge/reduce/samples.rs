@@ -45,7 +45,7 @@ pub(super) fn samples<'r, 'a>(raws: &'r [Raw<'a>]) -> Vec<Sample<'r, 'a>> {
             None => true,
             Some(last) => {
                 let known = |raw: &&Raw| last.get(&raw.reading.reading).is_some();
-                act.iter().any(|raw| is_life(raw)) && act.iter().any(|raw| known(&raw))
+                act.iter().any(|raw| is_life(raw)) && act.iter().any(known)
             }
         };
         if begins {

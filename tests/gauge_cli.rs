@@ -95,6 +95,22 @@ fn every_calculator_says_formula_and_source() {
 }
 
 #[test]
+fn a_unit_may_stand_apart_and_one_at_the_end_is_for_all() {
+    for (apart, together) in [
+        (
+            "compression 150 9 160 psi",
+            "compression 150psi 9psi 160psi",
+        ),
+        ("compression 150 psi 9 bar", "compression 150psi 9bar"),
+        ("leakdown 60psi/80psi", "leakdown 60/80psi"),
+        ("balance 50 60 rpm", "balance 50rpm 60rpm"),
+        ("convert 95 psi bar", "convert 95psi bar"),
+    ] {
+        assert_eq!(json(apart), json(together), "{apart}");
+    }
+}
+
+#[test]
 fn what_cannot_be_is_refused_with_value_range_and_unit() {
     for (words, says) in [
         (
@@ -106,7 +122,13 @@ fn what_cannot_be_is_refused_with_value_range_and_unit() {
             "leakdown 85/80psi",
             "cylinder 1: the cylinder's gauge shows 85 psi, above the supply's 80 psi",
         ),
-        ("leakdown -5/80psi", "unexpected argument"),
+        (
+            "leakdown -5/80psi",
+            "cylinder 1: cylinder pressure -5 psi is outside 0 to 152 psi",
+        ),
+        ("leakdown 94psia/80psi", "is an absolute pressure"),
+        ("leakdown 60psi/5bar", "has its two gauges in two units"),
+        ("leakdown 60/0psi", "supply 0 psi is outside"),
         ("leakdown 120%", "leakage 120% is outside 0 to 100%"),
         (
             "leakdown 38% --restrictor 0mm",
@@ -135,6 +157,7 @@ fn what_cannot_be_is_refused_with_value_range_and_unit() {
             "compression ratio 100 is outside 3 to 30",
         ),
         ("compression 94psia", "is an absolute pressure"),
+        ("compression -94psi", "compression -94 psi is outside"),
         (
             "compression --stroke 80mm --rod 40mm",
             "rod to stroke 0.5 is outside 1.05 to 4",
@@ -152,6 +175,14 @@ fn what_cannot_be_is_refused_with_value_range_and_unit() {
         (
             "oil-use --checks 10h:0 5h:1qt --sump 8qt",
             "the meter runs back from 10 to 5",
+        ),
+        (
+            "oil-use --checks 10h:0 -15h:1qt --sump 8qt",
+            "the meter cannot stand at -15 h",
+        ),
+        (
+            "oil-use --checks 10h:0 15h:1qt:-9qt --sump 8qt",
+            "a level 8.52 L below the mark at 15, in a sump of 7.57 L",
         ),
         (
             "oil-use --checks 10h:0 15h:90qt --sump 8qt",

@@ -421,3 +421,17 @@ fn samples_that_cannot_be_compared_say_why() {
         "{said}"
     );
 }
+
+#[test]
+fn a_table_may_begin_with_the_separator_that_a_spreadsheet_writes() {
+    let shop = bare();
+    shop.write(
+        "t.csv",
+        "sep=;\r\nwhere;compression psi\r\n1;165\r\n2;160,5\r\n3;95\r\n4;166\r\n",
+    );
+    let said = done(&shop, &["record", "pump.yaml", "--csv", "t.csv"]);
+    assert!(said.contains("160.5 psi, cylinder 2"), "{said}");
+    shop.write("t.csv", "sep=;\nwhere;compression psi\n1;x\n2;\n3;\n4;\n");
+    let said = shop.run(&["record", "pump.yaml", "--csv", "t.csv"]);
+    assert!(said.contains("row 3, column 2"), "{said}");
+}

@@ -375,8 +375,8 @@ fn readings_outside_what_can_be_are_refused() {
     assert!(wrong("leak-down", "85/80 psi").contains("above the supply's 80 psi"));
     assert!(wrong("leak-down", "101%").contains("outside 0 to 100"));
     assert!(wrong("leak-down", "-3%").contains("positive"));
-    assert!(wrong("leak-down", "0/0 psi").contains("supply 0 kPa is outside"));
-    assert!(wrong("leak-down", "60/80 bar").contains("supply 8000 kPa is outside"));
+    assert!(wrong("leak-down", "0/0 psi").contains("supply 0 psi is outside"));
+    assert!(wrong("leak-down", "60/80 bar").contains("supply 80 bar is outside"));
     assert!(wrong("vacuum", "40 inHg").contains("outside"));
     assert!(wrong("oil-use-rate", "-1 qt/1000mi").contains("below 0"));
     assert!(wrong("oil-sample-iron", "1,200").contains("comma"));

@@ -126,14 +126,42 @@ fn shown(session: &Session, reading: &str, out: &mut dyn Write) -> Answer {
     Ok(())
 }
 
+fn is_skip(figure: &str) -> bool {
+    ["-", "−"].contains(&figure)
+}
+
+/// Figures of a line: a unit belongs to the figure before it; one at the end of
+/// a line without others belongs to all.
+pub fn with_units(words: &[String]) -> Vec<String> {
+    let mut figures: Vec<String> = vec![];
+    let mut units = vec![];
+    for word in words.iter().flat_map(|w| w.split_whitespace()) {
+        let starts = word.starts_with(|c: char| c.is_ascii_digit() || "+-−.".contains(c));
+        match figures.last_mut() {
+            Some(last) if !starts => {
+                if !is_skip(last) {
+                    *last = format!("{last} {word}");
+                }
+                units.push((word, figures.len()));
+            }
+            _ => figures.push(word.to_string()),
+        }
+    }
+    if let [(unit, at)] = units.as_slice()
+        && *at == figures.len()
+    {
+        for figure in figures.iter_mut().take(at - 1) {
+            if !is_skip(figure) && figure.ends_with(|c: char| c.is_ascii_digit()) {
+                *figure = format!("{figure} {unit}");
+            }
+        }
+    }
+    figures
+}
+
 /// One line for each cylinder that has a figure.
 fn in_order(reading: &str, words: &[String], cylinders: usize) -> Result<Vec<Said>, Problem> {
-    let words: Vec<&str> = words.iter().flat_map(|w| w.split_whitespace()).collect();
-    let starts_figure = |w: &str| w.starts_with(|c: char| c.is_ascii_digit() || "+-−.".contains(c));
-    let (figures, unit) = match words.as_slice() {
-        [figures @ .., last] if !starts_figure(last) => (figures, Some(*last)),
-        all => (all, None),
-    };
+    let figures = with_units(words);
     if figures.len() != cylinders {
         return Err(Problem::new(format!(
             "{} for {}",
@@ -143,16 +171,11 @@ fn in_order(reading: &str, words: &[String], cylinders: usize) -> Result<Vec<Sai
         .hint("give one for each cylinder in order; `-` skips one"));
     }
     let said: Vec<Said> = (figures.iter().zip(1..))
-        .filter(|(figure, _)| !["-", "−"].contains(figure))
+        .filter(|(figure, _)| !is_skip(figure))
         .map(|(figure, cylinder)| Said {
             of: reading.into(),
             at: Some(cylinder.to_string()),
-            value: match unit {
-                Some(unit) if figure.ends_with(|c: char| c.is_ascii_digit()) => {
-                    format!("{figure} {unit}")
-                }
-                _ => figure.to_string(),
-            },
+            value: figure.clone(),
         })
         .collect();
     match said.is_empty() {
@@ -182,6 +205,9 @@ mod tests {
         assert_eq!(shown("8 12% 38 9", 4), "it@1=8 it@2=12% it@3=38 it@4=9");
         assert_eq!(shown("150 - 95 psi", 3), "it@1=150 psi it@3=95 psi");
         assert_eq!(shown("60/80 75/80", 2), "it@1=60/80 it@2=75/80");
+        assert_eq!(shown("150 95 - psi", 3), "it@1=150 psi it@2=95 psi");
+        assert_eq!(shown("150 psi 9 bar", 2), "it@1=150 psi it@2=9 bar");
+        assert_eq!(shown("150 9 bar 95", 3), "it@1=150 it@2=9 bar it@3=95");
     }
 
     #[test]

@@ -55,10 +55,10 @@ use std::path::PathBuf;
 )]
 struct Cli {
     /// Folder of rules laid over the built-in ones
-    #[arg(long, global = true, value_name = "DIR")]
+    #[arg(long, global = true, display_order = 900, value_name = "DIR")]
     rules: Option<PathBuf>,
     /// The shop file; when left out, `shop.yaml` beside the job
-    #[arg(long, global = true, value_name = "FILE")]
+    #[arg(long, global = true, display_order = 900, value_name = "FILE")]
     shop: Option<PathBuf>,
     #[command(subcommand)]
     word: Word,
@@ -185,7 +185,7 @@ bench_words! {
 /// # Errors
 /// How it ended, when it ended other than well; [`Ending::status`] is the exit status.
 pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write) -> Answer {
-    let cli = Cli::try_parse_from(args)?;
+    let cli = Cli::try_parse_from(args.into_iter().map(signed))?;
     match cli.word {
         Word::New(it) => it.run(session::known(cli.rules.as_deref())?, out),
         Word::Chart(it) => it.run(&session::known(cli.rules.as_deref())?, out),
@@ -207,6 +207,17 @@ pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write) -> Ans
             }
             word.run(&mut session, out)
         }
+    }
+}
+
+/// A figure below nothing, such as `-5psi`, so that it is not taken for an
+/// option: its sign becomes a true minus.
+pub fn signed(word: OsString) -> OsString {
+    let figure = word.to_str().and_then(|text| text.strip_prefix('-'));
+    let figure = figure.filter(|rest| rest.starts_with(|c: char| c.is_ascii_digit() || c == '.'));
+    match figure {
+        Some(rest) if rest.parse::<f64>().is_err() => format!("−{rest}").into(),
+        _ => word,
     }
 }
 

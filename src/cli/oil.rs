@@ -19,7 +19,7 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, Args)]
 pub struct Oil {
     /// Checks of the oil, each METER:ADDED[:LEVEL], such as `1215h:1qt 1240h:0.5qt:-0.3qt 1250h:changed`; LEVEL is what the dipstick showed before adding, below (-) or above the full mark, and left out the sump was filled to the mark; `changed+0.5L` was filled so far above it, `:fuel 3%` at the end is fuel in the oil; with none the log so far is shown
-    #[arg(value_name = "CHECK", allow_hyphen_values = true)]
+    #[arg(value_name = "CHECK", allow_negative_numbers = true)]
     pub checks: Vec<String>,
     /// A CSV log, as `--template` writes it empty; `-` reads it from standard input
     #[arg(long, value_name = "FILE", conflicts_with = "checks")]

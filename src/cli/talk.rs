@@ -41,7 +41,8 @@ impl Grammar for Words {
         input: &mut dyn Input,
         out: &mut dyn Write,
     ) -> Answer {
-        let matches = command().try_get_matches_from(words)?;
+        let matches =
+            command().try_get_matches_from(words.into_iter().map(|it| super::signed(it.into())))?;
         match Bench::from_arg_matches(&matches)? {
             Bench::Plug(plug) => plug.answered(session, Some(input), out),
             other => other.run(session, out),

@@ -5,6 +5,7 @@
 //! known, the reading gives an effective leak area; without it, only the
 //! percentage and the ratio of areas.
 
+use super::Figure;
 use super::nozzle;
 use super::quantity::{Absolute, Area, Length, Pressure, Share, of};
 use super::range::Range;
@@ -16,6 +17,8 @@ use std::f64::consts::PI;
 pub const RESTRICTOR: Range<of::Length> = Range::new("restrictor", 0.2, 5.0, units::MM);
 /// Supplies that testers are set to.
 pub const SUPPLY: Range<of::Pressure> = Range::new("supply", 35.0, 1050.0, units::KPA);
+/// What a cylinder's gauge can show.
+pub const CYLINDER: Range<of::Pressure> = Range::new("cylinder pressure", 0.0, 1050.0, units::KPA);
 /// Bores of engines of this kind.
 pub const BORE: Range<of::Length> = Range::new("bore", 15.0, 400.0, units::MM);
 /// Leakage in percent.
@@ -104,6 +107,30 @@ pub struct LeakDown {
     pub leak_choked: bool,
 }
 
+/// Refuses the two gauges of a reading as typed, in the unit that was typed.
+///
+/// # Errors
+/// A supply or a cylinder pressure that cannot be; a cylinder above its supply.
+pub fn check_typed(figure: &Figure) -> Result<(), Problem> {
+    let Some(over) = figure.over else {
+        return Ok(());
+    };
+    let gauge = |value| Pressure::from_si(figure.unit.to_si(value));
+    SUPPLY.check_in(gauge(over), figure.unit)?;
+    CYLINDER.check_in(gauge(figure.value), figure.unit)?;
+    match figure.value > over {
+        true => Err(Problem::new(format!(
+            "the cylinder's gauge shows {} {}, above the supply's {} {}",
+            super::short(figure.value),
+            figure.unit,
+            super::short(over),
+            figure.unit
+        ))
+        .hint("write the cylinder first, then the supply: `60/80 psi`; zero both gauges")),
+        false => Ok(()),
+    }
+}
+
 impl LeakDown {
     /// Works out a two-gauge reading.
     ///
@@ -128,7 +155,7 @@ impl LeakDown {
             ))
             .hint("write the cylinder first, then the supply: `60/80 psi`; zero both gauges"));
         }
-        Range::new("cylinder pressure", 0.0, 1050.0, units::KPA).check(cylinder)?;
+        CYLINDER.check(cylinder)?;
         let supply = tester.around.plus(tester.supply);
         let between = tester.around.plus(cylinder);
         let ratio = nozzle::area_ratio(supply, between, tester.around);

@@ -216,7 +216,10 @@ impl fmt::Display for OilCheck {
 pub fn parted(words: &[String]) -> Vec<String> {
     let mut checks: Vec<String> = Vec::new();
     for word in words.iter().flat_map(|w| w.split_whitespace()) {
-        let starts = word.starts_with(|c: char| c.is_ascii_digit());
+        let digits = word.trim_start_matches(['+', '-', '−']);
+        // A signed meter is wrong, but it is a meter; a signed level has no colon after it.
+        let starts = digits.starts_with(|c: char| c.is_ascii_digit())
+            && (digits.len() == word.len() || word.contains(':'));
         match checks.last_mut() {
             Some(last) if !starts || last.ends_with(':') || last.ends_with("fuel") => {
                 last.push(' ');

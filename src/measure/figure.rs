@@ -63,6 +63,7 @@ impl Figure {
                 let (over, rest) = number(after.trim_start(), text, kind)?;
                 (Some(over), rest.trim())
             }
+            None if kind == Kind::Leakage => both_units(rest.trim(), text)?,
             None => (None, rest.trim()),
         };
         let kind_of_unit = match (over, kind) {
@@ -112,6 +113,27 @@ impl Figure {
         let bounds = between.map(|b| self.unit.of_si(unit.to_si(b)));
         Err(out_of_range(what, *self, bounds))
     }
+}
+
+/// `psi/80 psi` of `60psi/80psi`: the supply and the unit of both gauges.
+fn both_units<'t>(rest: &'t str, whole: &str) -> Result<(Option<f64>, &'t str), Problem> {
+    let Some((unit, after)) = rest.split_once('/') else {
+        return Ok((None, rest));
+    };
+    let after = after.trim_start();
+    if !after.starts_with(|c: char| c.is_ascii_digit() || c == '.') {
+        return Ok((None, rest));
+    }
+    let (over, other) = number(after, whole, Kind::Leakage)?;
+    let (unit, other) = (unit.trim(), other.trim());
+    let own = unit_of(unit, whole, Kind::Pressure)?;
+    if !other.is_empty() && unit_of(other, whole, Kind::Pressure)? != own {
+        return Err(
+            Problem::new(format!("`{whole}` has its two gauges in two units"))
+                .hint("write both in one, as in `60/80 psi`"),
+        );
+    }
+    Ok((Some(over), unit))
 }
 
 /// The error for a figure outside its range, given in the figure's own unit.

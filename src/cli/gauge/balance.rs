@@ -1,5 +1,6 @@
 //! `gauge balance`.
 
+use super::super::cylinders::with_units;
 use super::Common;
 use super::input::Inputs;
 use crate::answer::Ending;
@@ -25,7 +26,7 @@ impl Balance {
     pub fn sheet(&self, common: &Common) -> Result<Sheet, Ending> {
         let mut inputs = Inputs::new(common);
         let mut drops = Vec::new();
-        for text in &self.drops {
+        for text in &with_units(&self.drops) {
             drops.extend(inputs.take("fall", Some(text), Kind::Speed, &DROP));
         }
         inputs.done()?;

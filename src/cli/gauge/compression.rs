@@ -1,5 +1,6 @@
 //! `gauge compression`.
 
+use super::super::cylinders::with_units;
 use super::input::Inputs;
 use super::{Air, Common};
 use crate::answer::Ending;
@@ -113,7 +114,7 @@ impl Compression {
         let mut inputs = Inputs::new(common);
         let engine = self.engine(&mut inputs);
         let mut readings = Vec::new();
-        for (index, text) in self.readings.iter().enumerate() {
+        for (index, text) in with_units(&self.readings).iter().enumerate() {
             if let Some(figure) = inputs.take("reading", Some(text), Kind::Pressure, &COMPRESSION) {
                 readings.push((index + 1, figure));
             }

@@ -11,12 +11,13 @@ use clap::Args;
 /// Arguments of `gauge convert`.
 #[derive(Debug, Args)]
 pub struct Convert {
-    /// A figure with its unit, such as `95psi` or `2000mi/qt`
-    #[arg(value_name = "FIGURE", allow_hyphen_values = true)]
-    figure: String,
-    /// Units to tell it in; every one that fits when left out
-    #[arg(value_name = "UNIT")]
-    to: Vec<String>,
+    /// A figure with its unit, such as `95psi` or `2000mi/qt`, then the units to tell it in; every one that fits when left out
+    #[arg(
+        required = true,
+        value_name = "FIGURE [UNIT]",
+        allow_negative_numbers = true
+    )]
+    words: Vec<String>,
 }
 
 impl Convert {
@@ -25,19 +26,30 @@ impl Convert {
     /// # Errors
     /// A figure or unit that is not known, or units that do not go together.
     pub fn sheet(&self, common: &Common) -> Result<Sheet, Ending> {
+        // `95 psi bar`: the unit may stand apart from its number.
+        let words: Vec<&str> = self
+            .words
+            .iter()
+            .flat_map(|w| w.split_whitespace())
+            .collect();
+        let bare = |word: &str| {
+            word.chars()
+                .all(|c| c.is_ascii_digit() || "+-−.".contains(c))
+        };
+        let (text, to) = match words.as_slice() {
+            [number, unit, to @ ..] if bare(number) => (format!("{number} {unit}"), to),
+            [figure, to @ ..] => (figure.to_string(), to),
+            [] => (String::new(), [].as_slice()),
+        };
         let kinds = Kind::ALL.iter();
         let read = kinds
-            .filter_map(|kind| Figure::parse(&self.figure, *kind, common.units).ok())
+            .filter_map(|kind| Figure::parse(&text, *kind, common.units).ok())
             .find(|figure| {
-                !figure.unit.spec().symbol.is_empty()
-                    && figure.over.is_none()
-                    && self
-                        .figure
-                        .contains(|c: char| !c.is_ascii_digit() && !"+-.".contains(c))
+                !figure.unit.spec().symbol.is_empty() && figure.over.is_none() && !bare(&text)
             });
         let Some(figure) = read else {
             // Tell what is wrong with the number or the unit.
-            let text = &self.figure;
+            let text = &text;
             return Err(match Figure::stored(text) {
                 Ok(_) => Problem::new(format!("`{text}` has no unit"))
                     .hint("write the unit too, as in `95psi`"),
@@ -46,11 +58,11 @@ impl Convert {
             }
             .into());
         };
-        let units: Vec<Unit> = match self.to.is_empty() {
+        let units: Vec<Unit> = match to.is_empty() {
             true => Unit::all_of(figure.unit.dimension())
                 .filter(|unit| *unit != figure.unit)
                 .collect(),
-            false => self.named(&figure)?,
+            false => named(to, &figure)?,
         };
         let found = units
             .into_iter()
@@ -78,24 +90,23 @@ impl Convert {
             ..Sheet::default()
         })
     }
+}
 
-    fn named(&self, figure: &Figure) -> Result<Vec<Unit>, Problem> {
-        let own = figure.unit.dimension();
-        self.to
-            .iter()
-            .map(|name| {
-                Unit::named_of(name, &[own]).ok_or_else(|| match Unit::named(name) {
-                    Some(unit) => Problem::new(format!(
-                        "{figure} is {}; `{unit}` is a unit of {}",
-                        own.words(),
-                        unit.dimension().words()
-                    )),
-                    None => Problem::new(format!("`{name}` is no unit"))
-                        .hint(format!("units are {}", all())),
-                })
+fn named(to: &[&str], figure: &Figure) -> Result<Vec<Unit>, Problem> {
+    let own = figure.unit.dimension();
+    to.iter()
+        .map(|name| {
+            Unit::named_of(name, &[own]).ok_or_else(|| match Unit::named(name) {
+                Some(unit) => Problem::new(format!(
+                    "{figure} is {}; `{unit}` is a unit of {}",
+                    own.words(),
+                    unit.dimension().words()
+                )),
+                None => Problem::new(format!("`{name}` is no unit"))
+                    .hint(format!("units are {}", all())),
             })
-            .collect()
-    }
+        })
+        .collect()
 }
 
 fn all() -> String {

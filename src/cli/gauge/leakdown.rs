@@ -1,9 +1,10 @@
 //! `gauge leakdown`.
 
+use super::super::cylinders::with_units;
 use super::input::Inputs;
 use super::{Air, Common};
 use crate::answer::Ending;
-use crate::gauge::leakdown::{BORE, LEAKAGE, LeakDown, RESTRICTOR, SUPPLY, Tester};
+use crate::gauge::leakdown::{BORE, LEAKAGE, LeakDown, RESTRICTOR, SUPPLY, Tester, check_typed};
 use crate::gauge::sheet::{Line, Sheet};
 use crate::gauge::{
     Absolute, Area, Figure, Kind, Length, Pressure, Range, Share, UnitSet, air, of, units,
@@ -89,7 +90,8 @@ impl Leakdown {
             ],
             ..Sheet::default()
         };
-        for (index, text) in self.readings.iter().enumerate() {
+        let readings = with_units(&self.readings);
+        for (index, text) in readings.iter().enumerate() {
             let row = self.row(index + 1, text, tester, other, bore, common.units);
             sheet.rows.extend(inputs.kept(row));
         }
@@ -166,6 +168,7 @@ impl Leakdown {
             ..problem
         };
         let figure = Figure::parse(text, Kind::Leakage, set).map_err(named)?;
+        check_typed(&figure).map_err(named)?;
         let leak = worked(&figure, tester).map_err(named)?;
         let mut row = vec![
             Line::words("cylinder", "Cylinder", cylinder.to_string()),

@@ -39,13 +39,19 @@ pub struct Gauge {
 #[derive(Debug, Clone, Args)]
 pub struct Common {
     /// What bare numbers mean, and what answers are told in
-    #[arg(long, global = true, value_name = "SET", default_value = "metric")]
+    #[arg(
+        long,
+        global = true,
+        display_order = 900,
+        value_name = "SET",
+        default_value = "metric"
+    )]
     units: UnitSet,
     /// Say inputs with their ranges, the formula and its sources
-    #[arg(long, global = true)]
+    #[arg(long, global = true, display_order = 900)]
     why: bool,
     /// Print JSON
-    #[arg(long, global = true)]
+    #[arg(long, global = true, display_order = 900)]
     json: bool,
 }
 

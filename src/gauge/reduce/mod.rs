@@ -110,10 +110,8 @@ pub fn read(reading: &Reading, text: &str, set: UnitSet) -> Result<Figure, Probl
     let kind: Kind = reading.quantity.parse().map_err(Problem::new)?;
     let figure = Figure::parse_as(text, kind, usual(reading, set).unwrap_or(kind.usual(set)))?;
     let title = &reading.title;
-    if let Some(over) = figure.over {
-        let gauge = |value| super::Pressure::from_si(figure.unit.to_si(value));
-        let tester = Workbench::default().tester(None, Some(gauge(over)));
-        super::leakdown::LeakDown::of_gauges(&tester, gauge(figure.value))?;
+    if figure.over.is_some() {
+        super::leakdown::check_typed(&figure)?;
     } else if let Some(unit) = Unit::named_of(&reading.unit, kind.dimensions()) {
         figure.within(title, reading.between, unit)?;
     }

@@ -50,7 +50,8 @@ impl Cells {
             return None;
         };
         let text = text.trim_start_matches('\u{feff}');
-        let separator = separator(text);
+        let (hint, text) = hinted(text);
+        let separator = hint.unwrap_or_else(|| separator(text));
         let mut rows = csv::ReaderBuilder::new()
             .delimiter(separator)
             .has_headers(false)
@@ -61,6 +62,7 @@ impl Cells {
             Ok(row) if row.iter().all(str::is_empty) => None,
             Ok(row) => {
                 let line = row.position().map_or(i + 1, |p| p.line() as usize);
+                let line = line + usize::from(hint.is_some());
                 Some((line, row.iter().map(str::to_string).collect::<Vec<_>>()))
             }
             Err(_) => None,
@@ -164,6 +166,22 @@ impl<'a> Faults<'a> {
             )));
         }
         Err(self.problems)
+    }
+}
+
+/// The line `sep=;` that a spreadsheet may put first, and the text after it.
+fn hinted(text: &str) -> (Option<u8>, &str) {
+    let first = text.lines().next().unwrap_or("");
+    match first.trim_end().strip_prefix("sep=").map(str::as_bytes) {
+        Some([separator @ (b';' | b',' | b'\t')]) => {
+            let rest = text.get(first.len()..).unwrap_or("");
+            let rest = rest
+                .strip_prefix('\n')
+                .or(rest.strip_prefix("\r\n"))
+                .unwrap_or(rest);
+            (Some(*separator), rest)
+        }
+        _ => (None, text),
     }
 }
 

@@ -42,7 +42,7 @@ impl Grammar for Words {
         out: &mut dyn Write,
     ) -> Answer {
         let matches =
-            command().try_get_matches_from(words.into_iter().map(|it| super::signed(it.into())))?;
+            command().try_get_matches_from(words.iter().map(|it| super::signed(it.into())))?;
         match Bench::from_arg_matches(&matches)? {
             Bench::Plug(plug) => plug.answered(session, Some(input), out),
             other => other.run(session, out),

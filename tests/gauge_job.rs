@@ -435,3 +435,43 @@ fn a_table_may_begin_with_the_separator_that_a_spreadsheet_writes() {
     let said = shop.run(&["record", "pump.yaml", "--csv", "t.csv"]);
     assert!(said.contains("row 3, column 2"), "{said}");
 }
+
+#[test]
+fn the_expected_band_shows_what_it_rests_on_and_takes_what_is_known() {
+    let band = |before: &[&[&str]]| {
+        let shop = bare();
+        for words in before {
+            done(&shop, words);
+        }
+        plain(&done(
+            &shop,
+            &["compression", "pump.yaml", "900", "910", "905", "900"],
+        ))
+    };
+    let nothing = band(&[]);
+    assert!(
+        nothing.contains("A sound cylinder should read"),
+        "{nothing}"
+    );
+    for assumed in [
+        "(speed not given)",
+        "engine warm (not said)",
+        "usual for the family",
+    ] {
+        assert!(nothing.contains(assumed), "{assumed}\n{nothing}");
+    }
+    let told = band(&[
+        &["set-up", "pump.yaml", "engine-cold"],
+        &["record", "pump.yaml", "cranking-speed=110 rpm"],
+    ]);
+    assert!(
+        !told.contains("not given") && !told.contains("not said"),
+        "{told}"
+    );
+    let figure = |said: &str| -> f64 {
+        let after = said.split("should read ").nth(1).unwrap();
+        after.split(' ').next().unwrap().parse().unwrap()
+    };
+    // Cranked slowly and cold, a sound cylinder reads less.
+    assert!(figure(&told) < figure(&nothing), "{told}\n{nothing}");
+}

@@ -51,6 +51,7 @@ impl Scene {
                     figure: read(reading, text, UnitSet::Metric).unwrap_or_else(|p| panic!("{p}")),
                     instrument: None,
                     act: 1,
+                    warm: None,
                 }
             })
             .collect()

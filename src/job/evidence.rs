@@ -148,6 +148,7 @@ fn add<'a>(
             figure: *figure,
             instrument: reading.instrument.as_deref(),
             act: reading.act,
+            warm: reading.warm,
         })),
     }
 }

@@ -35,6 +35,11 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Every tool: `all=no` with a few others said `yes` is a shop that has only those.
 pub const ALL: &str = "all";
 
+/// Set-ups in which the engine is at running heat.
+const WARM: [&str; 2] = ["engine-warm", "engine-running-warm"];
+/// The set-up in which it is cold through.
+const COLD: &str = "engine-cold";
+
 /// Why and when a reading left the evidence.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Gone {
@@ -51,6 +56,8 @@ pub struct Reading {
     pub number: usize,
     /// The act that it was recorded in, from 1.
     pub act: usize,
+    /// The engine was warm (`true`) or cold through, as it stood on the bench when it was taken.
+    pub warm: Option<bool>,
     /// What was typed.
     pub said: Said,
     /// When it was taken.
@@ -156,10 +163,12 @@ impl Job {
 
     /// Takes one act in; its readings are kept even when it was undone.
     fn follow(&mut self, number: usize, act: &Act, undone: Option<Moment>) -> Result<(), Problem> {
+        let warm = self.warm_at(act);
         for said in &act.readings {
             self.readings.push(Reading {
                 number: self.readings.len() + 1,
                 act: number,
+                warm,
                 said: said.clone(),
                 time: act.taken.unwrap_or(act.time),
                 test: act.test.clone(),
@@ -201,6 +210,20 @@ impl Job {
             };
         }
         Ok(())
+    }
+
+    /// Whether the engine was warm at an act, by the set-ups that held then; what
+    /// the act itself says goes first.
+    fn warm_at(&self, act: &Act) -> Option<bool> {
+        let stands = |id: &str| {
+            let own = act.set_up.iter().rfind(|said| said.of == id);
+            own.map_or(self.set_up.contains(id), |said| said.value == "yes")
+        };
+        match (WARM.iter().any(|id| stands(id)), stands(COLD)) {
+            (true, false) => Some(true),
+            (false, true) => Some(false),
+            _ => None,
+        }
     }
 
     /// Whether a tool is at hand; one that was never spoken of is taken to be.

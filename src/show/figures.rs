@@ -68,6 +68,10 @@ fn one(gauge: &Gauge, width: usize) -> String {
     for line in &gauge.says {
         text = format!("{text}\n{}", wrapped(line, width, 2));
     }
+    if !gauge.assumed.is_empty() {
+        let line = format!("Assumed: {}.", gauge.assumed.join("; "));
+        text = format!("{text}\n{}", styled(FAINT, wrapped(&line, width, 2)));
+    }
     text
 }
 
@@ -137,6 +141,7 @@ pub fn json(job: &str, gauges: &[Gauge]) -> Value {
             "spread": gauge.spread,
             "odd_one_out": gauge.odd.map(|p| p.to_string()),
             "says": gauge.says,
+            "assumed": gauge.assumed,
             "places": gauge.rows.iter().map(row_json).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
     })

@@ -34,8 +34,16 @@ pub fn with_last_strokes<'a>(rules: &'a Rules, raws: &[Raw<'a>]) -> Vec<Raw<'a>>
     all
 }
 
-/// What is known of this engine and its cranking, at sea level.
-pub fn cranking(bench: &Bench, speed: Option<Turning>) -> Cranking {
+/// What is known of this engine and its cranking, at sea level: speed and heat
+/// as last recorded.
+pub fn cranking(bench: &Bench, raws: &[Raw]) -> Cranking {
+    let last = |of: fn(&Raw) -> Option<Turning>| raws.iter().filter_map(of).next_back();
+    let speed = last(|raw| {
+        let unit = raw.figure.unit.typed()?;
+        (raw.reading.reading == "cranking-speed").then(|| Turning::of(raw.figure.value, unit))
+    });
+    let dry = raws.iter().filter(|raw| raw.reading.reading == DRY);
+    let warm = dry.filter_map(|raw| raw.warm).next_back();
     let engine = bench.engine;
     let dimensions = &engine.dimensions;
     let has = |word: &str| engine.traits.contains(word);
@@ -54,25 +62,49 @@ pub fn cranking(bench: &Bench, speed: Option<Turning>) -> Cranking {
             .map(|(rod, stroke)| rod / stroke),
         decompressor: has("decompressor"),
         speed,
+        warm,
         maker_normal: kpa(bench.own.compression_normal_kpa),
         maker_least: kpa(bench.own.compression_limit_kpa),
         ..Cranking::of(working)
     }
 }
 
+/// What a sound cylinder of this engine should read in the shop's air.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sound {
+    /// Most likely.
+    pub likely: Pressure,
+    /// One sound cylinder in twenty reads below it.
+    pub low: Pressure,
+    /// One in twenty reads above it.
+    pub high: Pressure,
+    /// What was assumed, in words.
+    pub assumed: Vec<String>,
+    /// A figure usual for the family, weighed in where the maker's is not known.
+    pub usual: Option<Pressure>,
+}
+
+/// The band that readings are judged by; none for an engine that cannot be reckoned.
+pub fn sound(bench: &Bench, raws: &[Raw]) -> Option<Sound> {
+    let band = band(raws, bench, &mut vec![])?;
+    let engine = cranking(bench, raws);
+    let usual = bench.engine.dimensions.compression_normal_kpa;
+    let here = |kpa: f64| {
+        let figure = Pressure::of(kpa, units::KPA);
+        carried(figure, air::SEA_LEVEL, bench.shop.around)
+    };
+    Some(Sound {
+        likely: here(band.value),
+        low: here(band.value - 1.645 * band.deviation),
+        high: here(band.value + 1.645 * band.deviation),
+        assumed: expected(&engine).ok()?.assumed,
+        usual: usual.filter(|_| engine.maker_normal.is_none()).map(here),
+    })
+}
+
 /// The band of a sound cylinder in kPa, a typical figure for the family weighed in.
 fn band(raws: &[Raw], bench: &Bench, problems: &mut Vec<Problem>) -> Option<Estimate> {
-    let speed = raws
-        .iter()
-        .filter(|raw| raw.reading.reading == "cranking-speed")
-        .filter_map(|raw| {
-            raw.figure
-                .unit
-                .typed()
-                .map(|unit| Turning::of(raw.figure.value, unit))
-        })
-        .next_back();
-    let engine = cranking(bench, speed);
+    let engine = cranking(bench, raws);
     let expected = match expected(&engine) {
         Ok(expected) => expected,
         Err(problem) => {

@@ -8,7 +8,7 @@
 //! not two readings.
 
 mod compression;
-pub use compression::{cranking, with_last_strokes};
+pub use compression::{Sound, cranking, sound, with_last_strokes};
 mod leak;
 mod log;
 pub use log::{Log, Logged};
@@ -43,6 +43,8 @@ pub struct Raw<'a> {
     pub instrument: Option<&'a str>,
     /// The act of the job that it was recorded in: figures of one act belong together.
     pub act: usize,
+    /// The engine was at running heat (`true`) or cold through when it was taken, where that is known.
+    pub warm: Option<bool>,
 }
 
 /// What the reductions need to know beside the readings.

@@ -77,6 +77,8 @@ pub struct Gauge {
     pub odd: Option<Place>,
     /// What it comes to, in sentences.
     pub says: Vec<String>,
+    /// What the expected figure rests on, where it was worked out.
+    pub assumed: Vec<String>,
 }
 
 /// Every gauge of a job that has standing figures, in the order of the readings' ids.
@@ -111,6 +113,7 @@ pub fn figures(rules: &Rules, engine: &Engine, job: &Job, shop: &Workbench) -> V
                 figure: *figure,
                 instrument: reading.instrument.as_deref(),
                 act: reading.act,
+                warm: reading.warm,
             });
         }
     }
@@ -237,8 +240,15 @@ fn gauge(
         spread,
         odd,
         says: vec![],
+        assumed: vec![],
     };
-    gauge.says = says::says(&gauge, bench, reading);
+    if id == "compression" {
+        let (band, assumed) = says::band(unit, bench, raws).unzip();
+        gauge.says.extend(band);
+        gauge.assumed = assumed.unwrap_or_default();
+    }
+    let says = says::says(&gauge, reading);
+    gauge.says.extend(says);
     if reading.quantity == "ppm" {
         let (trend, _) = reduce(By::RateAgainstEarlier, id, raws, bench);
         gauge.says.extend(trend.iter().map(says::trend));

@@ -2,18 +2,14 @@
 
 use super::{Gauge, Row, Take};
 use crate::engine::Place;
-use crate::gauge::compression::expected;
-use crate::gauge::reduce::{Bench, Reduced, cranking};
+use crate::gauge::reduce::{Bench, Raw, Reduced, sound};
 use crate::measure::units::Unit;
 use crate::measure::{Absolute, Figure, Pressure, units};
 use crate::rules::file::{Reading, Scope};
 
 /// What a gauge's figures come to.
-pub(super) fn says(gauge: &Gauge, bench: &Bench, reading: &Reading) -> Vec<String> {
+pub(super) fn says(gauge: &Gauge, reading: &Reading) -> Vec<String> {
     let mut says = Vec::new();
-    if gauge.reading == "compression" {
-        says.extend(band(gauge.unit, bench));
-    }
     if let Some(spread) = gauge.spread {
         says.push(format!(
             "Lowest over highest: {}; manuals ask for 0.75 or more.",
@@ -78,26 +74,29 @@ fn slack(reading: &Reading, unit: Unit) -> impl Fn(f64) -> f64 {
     move |value| error.hypot(share * value)
 }
 
-/// What a sound cylinder of this engine should read here.
-fn band(unit: Unit, bench: &Bench) -> Option<String> {
-    let engine = crate::gauge::compression::Cranking {
-        around: bench.shop.around,
-        ..cranking(bench, None)
-    };
-    let expected = expected(&engine).ok()?;
+/// What a sound cylinder of this engine should read here, and what that rests on.
+pub(super) fn band(unit: Unit, bench: &Bench, raws: &[Raw]) -> Option<(String, Vec<String>)> {
+    let sound = sound(bench, raws)?;
     let told = |p: Pressure| {
         Figure::new(p.si(), units::PA)
             .value_in(unit)
             .map(|v| v.round())
     };
     let air: Absolute = bench.shop.around;
-    Some(format!(
+    let says = format!(
         "A sound cylinder should read {} ({} to {}) {unit} in air of {} kPa.",
-        told(expected.likely)?,
-        told(expected.low)?,
-        told(expected.high)?,
+        told(sound.likely)?,
+        told(sound.low)?,
+        told(sound.high)?,
         crate::words::three_figures(air.get(units::KPAA))
-    ))
+    );
+    let mut assumed = sound.assumed;
+    if let Some(usual) = sound.usual.and_then(told) {
+        assumed.push(format!(
+            "weighed with the {usual} {unit} usual for the family"
+        ));
+    }
+    Some((says, assumed))
 }
 
 /// How the figure moved when it was taken again, if by more than the gauge errs.

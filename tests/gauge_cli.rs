@@ -69,7 +69,7 @@ fn every_calculator_says_formula_and_source() {
         "oil-use 0.4qt/h --for aircraft --power 160hp",
         "vacuum 18inHg --altitude 3000ft",
         "blow-by 38L/min --power 75kW",
-        "oil-pressure 40psi",
+        "oil-pressure 40psi --for outboard",
         "coolant --cap 15psi",
         "balance 100 300",
         "oil-sample iron=60 --life 100h --sump 4L",
@@ -198,6 +198,7 @@ fn what_cannot_be_is_refused_with_value_range_and_unit() {
             "coolant --from 90kPa --to 100kPa --minutes 2min",
             "the pressure rises",
         ),
+        ("oil-pressure 30psi --for tractr", "did you mean `tractor`?"),
         ("balance 100", "one cylinder cannot be balanced"),
         (
             "oil-sample irn=60 --life 100h --sump 4L",

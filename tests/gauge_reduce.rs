@@ -414,4 +414,21 @@ fn oil_pressure_goes_against_the_bounds_of_the_kind_of_engine() {
     let fast = |family, said| likeliest(family, "oil-pressure-hot-fast", said, "oil-pressure-high");
     assert_eq!(fast("utility-vee-twin", "700 kPa"), Some(1));
     assert_eq!(fast("aircraft-opposed", "700 kPa"), Some(0));
+    // An outboard's switch acts below 27.6 kPa, another's between 29.4 and 58.8 kPa (service manuals).
+    assert_eq!(idle("outboard-four-stroke", "20 kPa"), Some(2));
+    assert_eq!(idle("outboard-four-stroke", "45 kPa"), Some(1));
+    assert_eq!(idle("outboard-four-stroke", "90 kPa"), Some(0));
+    // A tractor diesel: at least 103 kPa after the start; 345 kPa, 103 either way, at rated
+    // speed, and 586 kPa does no harm (operator's manual).
+    assert_eq!(idle("tractor-diesel", "85 kPa"), Some(1));
+    assert_eq!(fast("tractor-diesel", "560 kPa"), Some(0));
+    let flat = |family, said| {
+        let finding = "oil-pressure-falls-at-speed";
+        likeliest(family, "oil-pressure-hot-fast", said, finding)
+    };
+    assert_eq!(flat("tractor-diesel", "345 kPa"), Some(0));
+    assert_eq!(flat("tractor-diesel", "200 kPa"), Some(1));
+    // Inboard: 10 psi for each 1000 rpm, 172 kPa at 2500 rpm.
+    assert_eq!(flat("inboard-petrol", "241 kPa"), Some(0));
+    assert_eq!(flat("inboard-petrol", "120 kPa"), Some(1));
 }

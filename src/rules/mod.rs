@@ -144,7 +144,8 @@ impl Rules {
             .collect()
     }
 
-    fn bounded<'r>(&self, finding: &'r Finding, traits: &BTreeSet<String>) -> Cow<'r, Finding> {
+    /// A measured finding with the bounds for engines with these traits.
+    pub fn bounded<'r>(&self, finding: &'r Finding, traits: &BTreeSet<String>) -> Cow<'r, Finding> {
         let others = finding.measured.iter().flat_map(|m| &m.instead);
         let met = others.filter(|other| self.applies(traits, &other.on, &[]));
         // the first of those that name most traits

@@ -4,6 +4,8 @@ use super::{Air, Common};
 use crate::gauge::sheet::Line;
 use crate::gauge::{Absolute, Figure, Kind, Number, Of, Quantity, Range, UnitSet, air, of};
 use crate::problem::{Problem, Problems};
+use crate::rules::Rules;
+use std::collections::BTreeSet;
 
 /// The inputs read so far, and what was wrong with others.
 pub struct Inputs {
@@ -65,6 +67,32 @@ impl Inputs {
         range: &Range<of::Number>,
     ) -> Option<f64> {
         self.take(id, text, Kind::Number, range).map(Number::si)
+    }
+
+    /// A kind of engine by its traits or its family, with the groups that they belong to.
+    pub fn traits(&mut self, words: &[String], rules: &Rules) -> BTreeSet<String> {
+        let mut traits = BTreeSet::new();
+        for word in words {
+            if rules.axis_of(word).is_some() {
+                traits.insert(word.clone());
+                continue;
+            }
+            if let Some(family) = rules.families.get(word) {
+                traits.extend(family.traits.iter().cloned());
+                continue;
+            }
+            let axes = rules.axes.values();
+            let known = axes.flat_map(|axis| axis.traits.iter().chain(axis.groups.keys()));
+            let known = known.chain(rules.families.keys());
+            let problem = Problem::new(format!("no trait or family is called `{word}`"));
+            self.refuse(
+                match crate::words::nearest(word, known.map(String::as_str)) {
+                    Some(near) => problem.hint(format!("did you mean `{near}`?")),
+                    None => problem.hint("`sootsayer rules list families` lists the families"),
+                },
+            );
+        }
+        rules.with_groups(&traits)
     }
 
     /// Notes a problem.

@@ -109,7 +109,7 @@ impl Gauge {
             Which::OilUse(it) => it.sheet(common, &rules()?)?,
             Which::Vacuum(it) => it.sheet(common)?,
             Which::BlowBy(it) => it.sheet(common)?,
-            Which::OilPressure(it) => it.sheet(common)?,
+            Which::OilPressure(it) => it.sheet(common, &rules()?)?,
             Which::Coolant(it) => it.sheet(common)?,
             Which::Balance(it) => it.sheet(common)?,
             Which::OilSample(it) => it.sheet(common, &rules()?)?,

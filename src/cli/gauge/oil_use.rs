@@ -55,7 +55,7 @@ pub struct OilUse {
     /// Average speed of travel in km/h, 2 to 200
     #[arg(long, value_name = "KM/H", allow_hyphen_values = true)]
     travel: Option<String>,
-    /// Kind of engine by its traits, such as `car petrol` or `aircraft`: tells its published limits
+    /// Kind of engine by its traits or family, such as `car petrol` or `aircraft`: tells its published limits
     #[arg(long = "for", value_name = "TRAIT", num_args = 1..)]
     traits: Vec<String>,
 }
@@ -67,7 +67,8 @@ impl OilUse {
     /// Every input that cannot be.
     pub fn sheet(&self, common: &Common, rules: &Rules) -> Result<Sheet, Ending> {
         let mut inputs = Inputs::new(common);
-        let running = self.running(&mut inputs);
+        let traits = inputs.traits(&self.traits, rules);
+        let running = self.running(&traits, &mut inputs);
         let mut sheet = Sheet {
             gauge: "oil-use",
             formula: "rate = oil used / hours, distance or work; work = rated power x load x hours; oil at 7.4 lb to the US gallon (0.887 kg/L). Trend: least squares of oil used against the meter, piece by piece; the dipstick errs by 2 % of the sump.",
@@ -79,7 +80,6 @@ impl OilUse {
             ..Sheet::default()
         };
         let rate = self.rate(&mut inputs, &mut sheet);
-        let traits = self.traits(rules, &mut inputs);
         sheet.given = inputs.done()?;
         let Some((rate, error)) = rate else {
             return Ok(sheet);
@@ -97,9 +97,9 @@ impl OilUse {
         Ok(sheet)
     }
 
-    fn running(&self, inputs: &mut Inputs) -> Running {
+    fn running(&self, traits: &BTreeSet<String>, inputs: &mut Inputs) -> Running {
         let plain = Running::default();
-        let aircraft = self.traits.iter().any(|t| t == "aircraft");
+        let aircraft = traits.contains("aircraft");
         let load = inputs.number("load", self.load.as_ref(), &LOAD);
         let travel = inputs.number("travel", self.travel.as_ref(), &TRAVEL);
         Running {
@@ -117,23 +117,6 @@ impl OilUse {
                 plain.speed_error
             },
         }
-    }
-
-    fn traits(&self, rules: &Rules, inputs: &mut Inputs) -> BTreeSet<String> {
-        for word in &self.traits {
-            if rules.axis_of(word).is_none() {
-                let known = rules
-                    .axes
-                    .values()
-                    .flat_map(|axis| axis.traits.iter().map(String::as_str));
-                let problem = Problem::new(format!("no trait is called `{word}`"));
-                inputs.refuse(match crate::words::nearest(word, known) {
-                    Some(near) => problem.hint(format!("did you mean `{near}`?")),
-                    None => problem.hint("`sootsayer rules show traits` lists them"),
-                });
-            }
-        }
-        rules.with_groups(&self.traits.iter().cloned().collect())
     }
 
     /// The rate and its error as a share, however it was given.

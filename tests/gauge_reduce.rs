@@ -429,6 +429,6 @@ fn oil_pressure_goes_against_the_bounds_of_the_kind_of_engine() {
     assert_eq!(flat("tractor-diesel", "345 kPa"), Some(0));
     assert_eq!(flat("tractor-diesel", "200 kPa"), Some(1));
     // Inboard: 10 psi for each 1000 rpm, 172 kPa at 2500 rpm.
-    assert_eq!(flat("inboard-petrol", "241 kPa"), Some(0));
-    assert_eq!(flat("inboard-petrol", "120 kPa"), Some(1));
+    assert_eq!(flat("inboard-petrol-closed", "241 kPa"), Some(0));
+    assert_eq!(flat("inboard-petrol-closed", "120 kPa"), Some(1));
 }

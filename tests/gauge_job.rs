@@ -475,3 +475,31 @@ fn the_expected_band_shows_what_it_rests_on_and_takes_what_is_known() {
     // Cranked slowly and cold, a sound cylinder reads less.
     assert!(figure(&told) < figure(&nothing), "{told}\n{nothing}");
 }
+
+#[test]
+fn an_instrument_that_the_shop_does_not_describe_is_said() {
+    let shop = bare();
+    shop.write(
+        "shop.yaml",
+        "shop: 1\ninstruments:\n- instrument: blue gauge\n  takes: [compression]\n  repeatability: 3 psi\n",
+    );
+    let figures = ["compression", "pump.yaml", "160", "158", "95", "161", "psi"];
+    let said = done(
+        &shop,
+        &[figures.as_slice(), &["--instrument", "blu gauge"]].concat(),
+    );
+    assert!(
+        said.contains("no instrument `blu gauge`") && said.contains("did you mean `blue gauge`?"),
+        "{said}"
+    );
+    let said = done(&shop, &["rank", "pump.yaml"]);
+    assert!(plain(&said).contains("no instrument `blu gauge`"), "{said}");
+    // One that it does describe is not spoken of.
+    let known = bare();
+    known.write("shop.yaml", &shop.read("shop.yaml"));
+    done(
+        &known,
+        &[figures.as_slice(), &["--instrument", "blue gauge"]].concat(),
+    );
+    assert!(!done(&known, &["rank", "pump.yaml"]).contains("no instrument"));
+}

@@ -30,6 +30,9 @@ pub struct Oil {
     /// Write the log so far as CSV
     #[arg(long, conflicts_with_all = ["checks", "csv", "json", "template"])]
     pub as_csv: bool,
+    /// Say the formula and the sources of the limits
+    #[arg(long, conflicts_with = "json")]
+    pub why: bool,
     /// Print JSON
     #[arg(long)]
     pub json: bool,
@@ -77,7 +80,7 @@ impl Oil {
             writeln!(out, "{:#}", show::gauge_sheet::json(&sheet))?;
         } else {
             let gap = if recorded { "\n" } else { "" };
-            let page = show::gauge_sheet::page(&sheet, false, show::width());
+            let page = show::gauge_sheet::page(&sheet, self.why, show::width());
             writeln!(out, "{gap}{page}")?;
         }
         Ok(())
@@ -113,6 +116,7 @@ fn sheet(session: &Session) -> Sheet {
     let (log, running, problems) = job::oil::log(rules, engine, &store.job, &shop.workbench);
     let mut sheet = Sheet {
         gauge: "oil",
+        formula: crate::cli::gauge::oil_use::FORMULA,
         ..Sheet::default()
     };
     if let Some(log) = log {
@@ -121,13 +125,7 @@ fn sheet(session: &Session) -> Sheet {
             let rate = log.rate(&now);
             let error = now.deviation.si() / now.each.si().abs().max(1e-18);
             sheet.found.extend(forms(rate, &running, log.set));
-            limits(
-                rate,
-                error,
-                &running,
-                &rules.limits_for(&engine.traits),
-                &mut sheet,
-            );
+            limits(rate, error, &running, (rules, &engine.traits), &mut sheet);
         }
     } else if problems.is_empty() {
         sheet.says.push("No checks of the oil are recorded.".into());

@@ -16,7 +16,7 @@ use crate::gauge::shop::Workbench;
 use crate::gauge::units::Unit;
 use crate::problem::Problem;
 use crate::rules::Rules;
-use crate::words::listed;
+use crate::words::{listed, nearest};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What was observed of one finding at one place.
@@ -98,6 +98,7 @@ pub fn evidence(
         log: oil::logged(rules, engine, job),
     };
     contradictions(&raws, job, &mut warnings);
+    warnings.extend(strange_instruments(job, shop));
     let raws = reduce::with_last_strokes(rules, &raws);
     measured(rules, &raws, &bench, job, &mut parts, &mut warnings);
     by_looks(rules, engine, job, &mut parts, &mut warnings);
@@ -151,6 +152,39 @@ fn add<'a>(
             warm: reading.warm,
         })),
     }
+}
+
+/// Instruments that readings name and the shop file does not describe, each once.
+fn strange_instruments(job: &Job, shop: &Workbench) -> Vec<Warning> {
+    let mut strange: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for (index, reading) in job.readings.iter().enumerate() {
+        let name = reading
+            .instrument
+            .as_deref()
+            .filter(|_| reading.gone.is_none());
+        if let Some(name) = name.filter(|name| !shop.instruments.contains_key(*name)) {
+            strange.entry(name).or_default().push(index);
+        }
+    }
+    // A shop that has described none is not asked for one.
+    strange.retain(|_, _| !shop.instruments.is_empty());
+    let known = || shop.instruments.keys().map(String::as_str);
+    let says = |name: &str| {
+        let way_out = match nearest(name, known()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("it has {}", listed(&known().collect::<Vec<_>>(), "and")),
+        };
+        format!(
+            "the shop file describes no instrument `{name}`, so its readings are taken to err as usual: {way_out}"
+        )
+    };
+    (strange.into_iter())
+        .map(|(name, readings)| Warning {
+            says: says(name),
+            readings,
+            passed_over: false,
+        })
+        .collect()
 }
 
 /// How many standard deviations of their difference two repeats may lie apart.

@@ -22,6 +22,9 @@ const HOURS: Range<of::Time> = Range::new("hours", 0.1, 10_000.0, units::HOURS);
 const DISTANCE: Range<of::Length> = Range::new("distance", 1.0, 500_000.0, units::KM);
 const USED: Range<of::Volume> = Range::new("oil used", 0.0, 500.0, units::LITRE);
 
+/// How a rate and its trend are got.
+pub(in crate::cli) const FORMULA: &str = "rate = oil used / hours, distance or work; work = rated power x load x hours; oil at 7.4 lb to the US gallon (0.887 kg/L). Trend: least squares of oil used against the meter, piece by piece; the dipstick errs by 2 % of the sump; a jump is a broken line that fits better than a curve.";
+
 /// Arguments of `gauge oil-use`.
 #[derive(Debug, Args)]
 pub struct OilUse {
@@ -71,7 +74,7 @@ impl OilUse {
         let running = self.running(&traits, &mut inputs);
         let mut sheet = Sheet {
             gauge: "oil-use",
-            formula: "rate = oil used / hours, distance or work; work = rated power x load x hours; oil at 7.4 lb to the US gallon (0.887 kg/L). Trend: least squares of oil used against the meter, piece by piece; the dipstick errs by 2 % of the sump.",
+            formula: FORMULA,
             sources: vec![
                 "Density and aircraft formula 0.006 x BHP x 4 / 7.4 US qt/h: Service Instruction 1427, as quoted".into(),
                 "Specific oil use = oil rate / (power x load factor): Oil Consumption Data LEKQ4028".into(),
@@ -86,13 +89,7 @@ impl OilUse {
         };
         sheet.found.extend(forms(rate, &running, common.units));
         if !self.traits.is_empty() {
-            limits(
-                rate,
-                error,
-                &running,
-                &rules.limits_for(&traits),
-                &mut sheet,
-            );
+            limits(rate, error, &running, (rules, &traits), &mut sheet);
         }
         Ok(sheet)
     }
@@ -220,9 +217,10 @@ pub(in crate::cli) fn limits(
     rate: Use,
     error: f64,
     running: &Running,
-    limits: &[&Limit],
+    (rules, traits): (&Rules, &BTreeSet<String>),
     sheet: &mut Sheet,
 ) {
+    let limits = rules.limits_for(traits);
     let of_kind = |limit: &&&Limit| !limit.on.is_empty();
     let own: Vec<&&Limit> = limits
         .iter()
@@ -259,7 +257,7 @@ pub(in crate::cli) fn limits(
                 ));
                 sheet
                     .sources
-                    .push(format!("{}: {}", limit.title, cited(limit)));
+                    .push(format!("{}: {}", limit.title, cited(limit, rules)));
             }
             Err(_) => missing_power = true,
         }
@@ -271,9 +269,16 @@ pub(in crate::cli) fn limits(
     }
 }
 
-fn cited(limit: &Limit) -> String {
+fn cited(limit: &Limit, rules: &Rules) -> String {
     match limit.basis.sources.is_empty() {
         true => "judgement".into(),
-        false => limit.basis.sources.join(", "),
+        false => {
+            let title = |id: &String| {
+                let source = rules.sources.get(id);
+                source.map_or(id.clone(), |it| it.title.clone())
+            };
+            let titles: Vec<String> = limit.basis.sources.iter().map(title).collect();
+            titles.join("; ")
+        }
     }
 }

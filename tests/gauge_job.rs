@@ -276,6 +276,12 @@ fn a_jump_in_the_log_tells_what_breaks_from_what_wears() {
         chance(&steady, "rings-broken"),
     );
     assert!(a > 1.8 * b, "{a} {b}");
+    // The figures of the job show it too.
+    let figures = plain(&done(&jumped, &["figures", "pump.yaml"]));
+    assert!(
+        figures.contains("Log of the oil") && figures.contains("The rate changed at 30 h"),
+        "{figures}"
+    );
     let said = plain(&done(&jumped, &["oil", "pump.yaml"]));
     assert!(said.contains("The rate changed at 30 h"), "{said}");
     assert!(said.contains("It jumped to about"), "{said}");
@@ -502,4 +508,33 @@ fn an_instrument_that_the_shop_does_not_describe_is_said() {
         &[figures.as_slice(), &["--instrument", "blue gauge"]].concat(),
     );
     assert!(!done(&known, &["rank", "pump.yaml"]).contains("no instrument"));
+}
+
+#[test]
+fn a_report_of_used_oil_comes_in_by_csv() {
+    let by_csv = bare();
+    by_csv.write(
+        "oil.csv",
+        "\u{feff}where;oil-sample-hours h;oil-sample-iron ppm;oil-sample-topped-up L;oil-sample-fuel %\nengine;250;140,5;2;0,4\n",
+    );
+    done(&by_csv, &["record", "pump.yaml", "--csv", "oil.csv"]);
+    let by_hand = bare();
+    done(
+        &by_hand,
+        &[
+            "record",
+            "pump.yaml",
+            "oil-sample-iron=140.5",
+            "oil-sample-hours=250h",
+            "oil-sample-fuel=0.4%",
+            "oil-sample-topped-up=2L",
+        ],
+    );
+    for kind in ["bearings-worn", "rings-worn"] {
+        assert!(
+            (chance(&by_csv, kind) - chance(&by_hand, kind)).abs() < 1e-9,
+            "{kind}"
+        );
+    }
+    assert!(chance(&by_csv, "cam-lobe-worn") > 1.5 * chance(&bare(), "cam-lobe-worn"));
 }

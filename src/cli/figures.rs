@@ -1,8 +1,9 @@
 //! `figures`: the gauges' figures per cylinder, with bounds, spread, the odd one
 //! out, and what changed when they were taken again.
 
-use super::Answer;
+use super::{Answer, oil};
 use crate::engine::Place;
+use crate::gauge::oil_log::OIL_CHECK;
 use crate::job::figures::{Gauge, figures};
 use crate::job::table;
 use crate::problem::Problem;
@@ -55,9 +56,29 @@ impl Figures {
             let value = show::figures::json(session.store.name(), &gauges);
             writeln!(out, "{value:#}")?;
         } else {
-            writeln!(out, "{}", show::figures::page(&gauges, show::width()))?;
+            let page = show::figures::page(&gauges, show::width());
+            let log = self.wants(OIL_CHECK).then(|| oil::sheet(session));
+            match log.filter(|sheet| !sheet.rows.is_empty()) {
+                None => writeln!(out, "{page}")?,
+                Some(sheet) => {
+                    let log = show::gauge_sheet::page(&sheet, false, show::width());
+                    let above = if gauges.is_empty() {
+                        String::new()
+                    } else {
+                        page + "\n\n"
+                    };
+                    writeln!(out, "{above}Log of the oil\n{log}")?;
+                }
+            }
         }
         Ok(())
+    }
+}
+
+impl Figures {
+    /// Whether a reading is asked for.
+    fn wants(&self, reading: &str) -> bool {
+        self.readings.is_empty() || self.readings.iter().any(|id| id == reading)
     }
 }
 

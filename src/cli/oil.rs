@@ -106,7 +106,7 @@ fn of_table(path: &Path, session: &Session) -> Result<Vec<Said>, Problems> {
 }
 
 /// The log, its trend and the limits for this kind of engine.
-fn sheet(session: &Session) -> Sheet {
+pub fn sheet(session: &Session) -> Sheet {
     let Session {
         rules,
         engine,

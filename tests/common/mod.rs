@@ -3,6 +3,10 @@
 // Each test binary uses a part of it.
 #![allow(dead_code)]
 
+pub mod gauge;
+pub mod ranking;
+pub mod scene;
+
 use std::io::Write;
 use std::path::PathBuf;
 use std::process::{Command, Output, Stdio};

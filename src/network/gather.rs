@@ -40,6 +40,12 @@ impl Gather {
         }
     }
 
+    /// Where entry `i` is found.
+    pub fn at(&self, i: usize) -> usize {
+        let n = self.near.len();
+        (self.near[i % n] + self.far[i / n]) as usize
+    }
+
     /// `to[i] = from[where i is found]`.
     pub fn pick(&self, from: &[f64], to: &mut [f64]) {
         let blocks = to.chunks_exact_mut(self.near.len());

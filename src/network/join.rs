@@ -6,6 +6,7 @@
 //! as `2 s - 1` partial products so that rows are long; the outer ones are
 //! taken apart by [`super::product`].
 
+use super::draw::Way;
 use super::gather::{Gather, packed, unpacked};
 use super::kernel;
 use super::plans::Table;
@@ -286,6 +287,77 @@ impl Join {
             spare,
             kernel::expand_upper,
         );
+    }
+
+    /// The two tables that are joined.
+    pub fn operands(&self) -> [Table; 2] {
+        [self.a, self.b]
+    }
+
+    /// The dimensions that end here, in the order of [`Way::ended`].
+    pub fn ended(&self, numbers: &Numbers) -> Vec<(Option<u32>, usize)> {
+        let plain = |c: &Closed| (!numbers.closing(c.element).1).then_some(c.element);
+        self.closed.iter().map(|c| (plain(c), c.states)).collect()
+    }
+
+    /// The ways to an entry of the result: every pair of entries that meet in it.
+    pub fn ways(&self, numbers: &Numbers, arena: &[f64], entry: usize, ways: &mut Vec<Way>) {
+        let mut rest = entry;
+        let mut digit = |states: usize| {
+            let d = rest % states;
+            rest /= states;
+            d
+        };
+        let (own_a, own_b) = (digit(self.row.own_a), digit(self.row.own_b));
+        let lane = digit(self.lane());
+        ways.push(Way {
+            weight: 1.0,
+            a: own_a + self.row.own_a * lane,
+            b: own_b + self.row.own_b * lane,
+            ended: 0,
+        });
+        let mut stride = (self.row.own_a * self.lane(), self.row.own_b * self.lane());
+        let mut spread =
+            |ways: &mut Vec<Way>, states: usize, pairs: &[(usize, usize, f64, usize)]| {
+                *ways = (ways.iter())
+                    .flat_map(|way| {
+                        pairs.iter().map(move |(a, b, weight, ended)| Way {
+                            weight: way.weight * weight,
+                            a: way.a + a * stride.0,
+                            b: way.b + b * stride.1,
+                            ended: way.ended + ended,
+                        })
+                    })
+                    .collect();
+                stride = (stride.0 * states, stride.1 * states);
+            };
+        let highest = |k: usize| -> Vec<(usize, usize, f64, usize)> {
+            let b_lower = (0..k).map(|low| (k, low, 1.0, 0));
+            b_lower.chain((0..=k).map(|low| (low, k, 1.0, 0))).collect()
+        };
+        for states in &self.inner {
+            spread(ways, *states, &highest(digit(*states)));
+        }
+        let mut radix = 1;
+        for closed in &self.closed {
+            let n = closed.states;
+            let pairs: Vec<_> = match numbers.closing(closed.element) {
+                (v, false) => (0..n).map(|s| (s, s, v[s], s * radix)).collect(),
+                (v, true) => (0..n * n)
+                    .map(|i| (i % n, i / n, v[(i % n).max(i / n)], 0))
+                    .collect(),
+            };
+            spread(ways, n, &pairs);
+            radix *= n;
+        }
+        for states in &self.outer {
+            spread(ways, *states, &highest(digit(*states)));
+        }
+        let at = |pack: &Option<Gather>, i: usize| pack.as_ref().map_or(i, |pack| pack.at(i));
+        for way in ways {
+            (way.a, way.b) = (at(&self.pack_a, way.a), at(&self.pack_b, way.b));
+            way.weight *= arena[self.a.at + way.a] * arena[self.b.at + way.b];
+        }
     }
 
     /// Weighs the dimensions that end here; the same map transposed is itself.

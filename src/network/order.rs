@@ -1,7 +1,7 @@
 //! In which order to sum variables out: greedy by new ties, with seeded noise
 //! for further tries.
 
-use super::draw::Dice;
+use super::dice::Dice;
 
 /// Which variables occur together in a factor, as rows of bits.
 #[derive(Debug, Clone)]

@@ -2,6 +2,8 @@
 
 use super::build::{Network, Var};
 use super::core::Core;
+use super::dice::Dice;
+use super::draw::{Draws, draws};
 use super::evidence::Evidence;
 use super::plans::Plan;
 use super::reduced::Reduced;
@@ -74,7 +76,26 @@ impl Ready {
         scale
     }
 
-    /// The same, and the marginals of all plain variables, laid out as the weights.
+    /// Draws from the joint posterior under these weights (spoiled), by plain
+    /// variable; none if the evidence is impossible.
+    pub fn draws(&self, weights: &mut [f64], count: usize, dice: &mut Dice) -> Draws {
+        normalise(&self.reduced, weights);
+        let (core, plan) = match &self.way {
+            Way::Whole(core, plan) => (core, plan),
+            Way::Sliced(slices) => return slices.draws(&self.reduced, weights, count, dice),
+        };
+        let numbers = Numbers {
+            reduced: &self.reduced,
+            core,
+            weights,
+        };
+        with_work(|work| {
+            work.forward(plan, &numbers);
+            draws(work, plan, &numbers, count, dice)
+        })
+    }
+
+    /// [`Ready::probability`], and the marginals of all plain variables, laid out as the weights.
     pub fn marginals(&self, weights: &mut [f64], out: &mut Vec<f64>) -> Result<Scaled, Refusal> {
         let mut scale = normalise(&self.reduced, weights);
         out.clear();

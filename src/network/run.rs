@@ -20,12 +20,12 @@ pub(super) struct Numbers<'a> {
 }
 
 impl Numbers<'_> {
-    fn weight(&self, element: u32) -> &[f64] {
+    pub fn weight(&self, element: u32) -> &[f64] {
         let plain = self.reduced.plains[self.core.plains[element as usize] as usize];
         &self.weights[plain.at..plain.at + plain.states]
     }
 
-    fn link(&self, link: u32, states: usize) -> (Link, &[f64]) {
+    pub fn link(&self, link: u32, states: usize) -> (Link, &[f64]) {
         (
             self.reduced.links[link as usize],
             self.bands(link, states, 1),
@@ -33,13 +33,13 @@ impl Numbers<'_> {
     }
 
     /// What a variable in `state` (not the first) adds to a max dimension with so many bands.
-    fn bands(&self, link: u32, states: usize, state: usize) -> &[f64] {
+    pub fn bands(&self, link: u32, states: usize, state: usize) -> &[f64] {
         let at = self.reduced.links[link as usize].at + (state - 1) * states;
         &self.reduced.numbers[at..at + states]
     }
 
     /// States of a plain variable.
-    fn states(&self, element: u32) -> usize {
+    pub fn states(&self, element: u32) -> usize {
         self.core.states[element as usize]
     }
 
@@ -94,6 +94,11 @@ pub(super) fn normalise(reduced: &Reduced, weights: &mut [f64]) -> Scaled {
 }
 
 impl Work {
+    /// All tables, as the last run left them.
+    pub fn tables(&self) -> &[f64] {
+        &self.arena
+    }
+
     /// Probability that the plan's part of the network explains the evidence.
     pub fn forward(&mut self, plan: &Plan, numbers: &Numbers) -> Scaled {
         if self.arena.len() < plan.arena {

@@ -4,6 +4,8 @@
 //! each variable cut, and the slices are shared out to all cores.
 
 use super::core::Core;
+use super::dice::Dice;
+use super::draw::{Draws, draws};
 use super::order::Graph;
 use super::plans::{Plan, Plans};
 use super::reduced::{Dense, Link, NONE, Plain, Reduced, raise};
@@ -116,6 +118,38 @@ impl Slices {
             scale.multiply(with_work(|work| work.forward(&self.plan, &numbers)));
         }
         scale
+    }
+
+    /// Draws from the joint posterior, shared out to the slices by their
+    /// probabilities; laid out as the whole's plain variables.
+    pub fn draws(&self, whole: &Reduced, weights: &[f64], count: usize, dice: &mut Dice) -> Draws {
+        let parts: Vec<Scaled> = (self.slices.par_iter())
+            .map(|slice| self.slice_probability(whole, slice, weights))
+            .collect();
+        let total = Scaled::sum(&parts);
+        let shares: Vec<f64> = parts.iter().map(|part| part.over(total)).collect();
+        let mut counts = vec![0; shares.len()];
+        (0..count).for_each(|_| counts[dice.state(&shares)] += 1);
+        let mut out: Draws = vec![Vec::with_capacity(count); whole.plains.len()];
+        for (slice, count) in self.slices.iter().zip(counts) {
+            if count == 0 {
+                continue;
+            }
+            let (mut own, _) = self.weights(whole, slice, weights);
+            normalise(&slice.reduced, &mut own);
+            let numbers = slice.numbers(&own);
+            let drawn = with_work(|work| {
+                work.forward(&self.plan, &numbers);
+                draws(work, &self.plan, &numbers, count, dice)
+            });
+            for (from, states) in self.from.iter().zip(drawn) {
+                out[*from as usize].extend(states);
+            }
+            for (cut, state) in self.cut.iter().zip(&slice.states) {
+                out[*cut as usize].extend(std::iter::repeat_n(*state as u16, count));
+            }
+        }
+        out
     }
 
     /// The same, the marginals of all variables into `out`, and by how much the

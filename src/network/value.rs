@@ -8,15 +8,15 @@
 
 use super::build::{Gate, Network, Var};
 use super::conflict;
-use super::draw::{self, DRAWS, Dice, SEED};
+use super::dice::{Dice, SEED};
 use super::error::Error;
 use super::ready::{Ready, Refusal};
 use super::reduced::NONE;
+use super::sampled::{DRAWS, Sample};
 use super::solved::Solved;
 use rayon::prelude::*;
-use std::collections::BTreeMap;
 
-/// Joint outcomes up to this many are gone through one by one.
+/// Joint outcomes up to this many are solved for one by one.
 pub const MOST_OUTCOMES: usize = 4096;
 
 /// Work (multiplications) from which on tests are shared out to all cores.
@@ -33,9 +33,9 @@ pub enum Method {
         /// How many there are.
         outcomes: usize,
     },
-    /// Joint outcomes were drawn from their exact distribution, each solved exactly.
+    /// From draws of all variables from their exact joint posterior.
     Sampled {
-        /// How many were drawn.
+        /// How many.
         draws: usize,
         /// Seed of the draws.
         seed: u64,
@@ -78,7 +78,8 @@ impl Solved<'_> {
     /// # Errors
     /// [`Error::TooLarge`] if findings or targets cannot be added within the limit.
     pub fn value(&self, findings: &[Var], targets: &[Var]) -> Result<Value, Error> {
-        self.value_by(findings, targets, &entropy)
+        let values = self.values(&[findings.to_vec()], targets)?;
+        Ok(values[0])
     }
 
     /// The same for any loss.
@@ -95,10 +96,24 @@ impl Solved<'_> {
     /// # Errors
     /// As [`Solved::value`].
     pub fn values(&self, tests: &[Vec<Var>], targets: &[Var]) -> Result<Vec<Value>, Error> {
-        self.values_by(tests, targets, &entropy)
+        self.bits(tests, targets, MOST_OUTCOMES)
     }
 
-    /// The same for any loss.
+    /// The same, exact for tests with so many joint outcomes at most; the others
+    /// from [`DRAWS`] draws, with a standard error.
+    ///
+    /// # Errors
+    /// As [`Solved::value`].
+    pub fn bits(
+        &self,
+        tests: &[Vec<Var>],
+        targets: &[Var],
+        most_outcomes: usize,
+    ) -> Result<Vec<Value>, Error> {
+        self.worth(tests, targets, None, most_outcomes)
+    }
+
+    /// Values by any loss.
     ///
     /// # Errors
     /// As [`Solved::value`].
@@ -108,20 +123,49 @@ impl Solved<'_> {
         targets: &[Var],
         loss: Loss,
     ) -> Result<Vec<Value>, Error> {
+        self.worth(tests, targets, Some(loss), MOST_OUTCOMES)
+    }
+
+    fn worth(
+        &self,
+        tests: &[Vec<Var>],
+        targets: &[Var],
+        loss: Option<Loss>,
+        most_outcomes: usize,
+    ) -> Result<Vec<Value>, Error> {
         let mut wanted = targets.to_vec();
         for finding in tests.iter().flatten() {
-            wanted.extend(self.net.gate(*finding).parents());
+            match self.net.gate(*finding) {
+                Gate::Table { .. } => wanted.push(*finding),
+                gate => wanted.extend(gate.parents()),
+            }
         }
         wanted.sort();
         wanted.dedup();
-        let question = Question::of(self, &wanted, targets, loss)?;
+        let question = Question::of(self, &wanted, targets, loss.unwrap_or(&entropy))?;
+        let tests: Vec<Test> = (tests.iter())
+            .map(|test| question.test(test, most_outcomes))
+            .collect();
+        let sample =
+            (tests.iter().any(|test| test.outcomes.is_none())).then(|| question.sample(&wanted));
+        let value = |test: &Test| match (test.outcomes, &sample) {
+            (None, Some(sample)) => Ok(sample.value(&test.findings, loss)),
+            (outcomes, _) => question.value(&test.findings, outcomes.unwrap_or(1)),
+        };
         let work = tests.len() as f64 * (question.ready.work() + 10.0 * wanted.len() as f64);
-        if work > WORTH_SHARING {
-            tests.par_iter().map(|test| question.value(test)).collect()
+        if sample.is_some() || work > WORTH_SHARING {
+            tests.par_iter().map(value).collect()
         } else {
-            tests.iter().map(|test| question.value(test)).collect()
+            tests.iter().map(value).collect()
         }
     }
+}
+
+/// The findings of a test not yet known, with the number of their joint
+/// outcomes if that is not too large to solve for each.
+struct Test {
+    findings: Vec<Var>,
+    outcomes: Option<usize>,
 }
 
 /// A solved network laid out for questions about given targets.
@@ -188,32 +232,40 @@ impl<'s> Question<'s> {
         })
     }
 
-    fn value(&self, test: &[Var]) -> Result<Value, Error> {
-        let mut findings: Vec<Var> = test.to_vec();
+    fn test(&self, findings: &[Var], most_outcomes: usize) -> Test {
+        let mut findings: Vec<Var> = findings.to_vec();
         findings.sort();
         findings.dedup();
         findings.retain(|var| self.ready.reduced.fixed[var.index()] == NONE);
-        let net = self.solved.net;
-        let outcomes = findings
-            .iter()
-            .try_fold(1usize, |n, var| n.checked_mul(net.states(*var)))
-            .filter(|n| *n <= MOST_OUTCOMES);
-        let open = |var: &Var| self.open(net, *var);
-        match outcomes {
-            Some(outcomes) => {
-                let after = if findings.iter().all(open) {
-                    self.by_corners(&findings, outcomes)?
-                } else {
-                    self.by_cases(&findings, outcomes)?
-                };
-                Ok(Value {
-                    bits: (self.now - after).max(0.0),
-                    error: 0.0,
-                    method: Method::Exact { outcomes },
-                })
-            }
-            None => self.sampled(&findings),
+        let states = findings.iter().map(|var| self.solved.net.states(*var));
+        Test {
+            outcomes: { states }
+                .try_fold(1usize, |n, states| n.checked_mul(states))
+                .filter(|n| *n <= most_outcomes.min(MOST_OUTCOMES)),
+            findings,
         }
+    }
+
+    fn sample(&'s self, wanted: &[Var]) -> Sample<'s> {
+        let reduced = &self.ready.reduced;
+        let mut weights = reduced.weights.clone();
+        let draws = self.ready.draws(&mut weights, DRAWS, &mut Dice::new(SEED));
+        let known = (self.solved.net, &self.solved.evidence);
+        Sample::of(known, reduced, draws, wanted, self.targets)
+    }
+
+    /// The exact value over every joint outcome.
+    fn value(&self, findings: &[Var], outcomes: usize) -> Result<Value, Error> {
+        let net = self.solved.net;
+        let after = match findings.iter().all(|var| self.open(net, *var)) {
+            true => self.by_corners(findings, outcomes)?,
+            false => self.by_cases(findings, outcomes)?,
+        };
+        Ok(Value {
+            bits: (self.now - after).max(0.0),
+            error: 0.0,
+            method: Method::Exact { outcomes },
+        })
     }
 
     /// Whether a finding is an unseen gate on which nothing in the solution hangs.
@@ -330,30 +382,5 @@ impl<'s> Question<'s> {
         }
         let present: Vec<f64> = then.present(&marginals).collect();
         Ok((p, (self.loss)(&present)))
-    }
-
-    /// Expected loss after outcomes drawn at random.
-    fn sampled(&self, findings: &[Var]) -> Result<Value, Error> {
-        let mut dice = Dice::new(SEED);
-        let drawn = draw::outcomes(self.solved, findings, DRAWS, &mut dice)?;
-        let mut known: BTreeMap<&[usize], f64> = BTreeMap::new();
-        let mut losses = Vec::with_capacity(drawn.len());
-        for outcome in &drawn {
-            let loss = match known.get(outcome.as_slice()) {
-                Some(loss) => *loss,
-                None => self.after(&draw::hard(self.solved, findings, outcome))?.1,
-            };
-            known.insert(outcome, loss);
-            losses.push(loss);
-        }
-        let (after, error) = draw::mean(&losses);
-        Ok(Value {
-            bits: (self.now - after).max(0.0),
-            error,
-            method: Method::Sampled {
-                draws: DRAWS,
-                seed: SEED,
-            },
-        })
     }
 }

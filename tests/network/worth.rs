@@ -90,3 +90,30 @@ fn a_sampled_value_is_within_its_error_of_the_sum_of_independent_parts() {
     );
     assert_eq!(all, solved.value(&findings, &causes).unwrap());
 }
+
+/// Draws stand for the exact joint posterior: on generated networks of tables and
+/// gates, with evidence, their values are within their own error of enumeration.
+#[test]
+fn values_from_draws_are_near_enumeration() {
+    let (mut checked, mut off, mut most) = (0, 0.0, 0.0f64);
+    for seed in 0..120 {
+        let mut dice = Dice(seed + 91_000);
+        let size = 3 + dice.below(6);
+        let net = network(&mut dice, size);
+        let evidence = evidence(&mut dice, &net, 0.25);
+        let Ok(solved) = Solved::new(&net, &evidence) else {
+            continue;
+        };
+        let all: Vec<Var> = net.vars().collect();
+        let findings = dice.some_of(&all, 3);
+        let targets = dice.some_of(&all, 6);
+        let value = solved.bits(&[findings.clone()], &targets, 0).unwrap()[0];
+        let expected = worth(&net, &evidence, &findings, &targets);
+        off += value.bits - expected;
+        most = most.max((value.bits - expected).abs());
+        checked += 1;
+    }
+    assert!(checked > 60, "{checked}");
+    assert!((off / checked as f64).abs() < 0.005, "biased by {off}");
+    assert!(most < 0.1, "{most}");
+}

@@ -167,7 +167,7 @@ fn what_a_test_saves_is_that_of_enumeration() {
         );
         let (_, now) = rivals.best(&desk.present());
         for worth in worth::tests(&rivals, &all, effort).unwrap() {
-            let vars: Vec<Var> = (worth.test.telling.iter())
+            let vars: Vec<Var> = (worth.telling.iter())
                 .map(|(f, place)| small.unrolled.finding(f, *place).unwrap().var)
                 .collect();
             let mut outcomes: std::collections::BTreeMap<Vec<usize>, (f64, Vec<f64>)> =

@@ -14,11 +14,12 @@ use super::desk::Desk;
 use super::package::Package;
 use super::rivals::Rivals;
 use super::search::Search;
-use crate::diagnose::next::{AtHand, TestOption, options, telling};
+use crate::diagnose::Diagnosis;
+use crate::diagnose::next::{AtHand, Rough, TestOption, options};
 use crate::engine::Place;
 use crate::network::{Error, Var};
 use crate::unroll::Instance;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 /// Of what is reckoned here no more than this share of a unit of money is felt.
 const FELT: f64 = 0.5;
@@ -28,6 +29,8 @@ const FELT: f64 = 0.5;
 pub struct Worth {
     /// The test; its bits are not reckoned.
     pub test: TestOption,
+    /// The findings that `saves` is counted over: all, or the most telling of them.
+    pub telling: Vec<(String, Place)>,
     /// Its minutes at the labour rate, and what it uses.
     pub cost: f64,
     /// What knowing its outcome saves on average.
@@ -105,24 +108,20 @@ pub fn tests(rivals: &Rivals, options: &[TestOption], effort: Effort) -> Result<
     let rough = rough(rivals, options);
     let mut all: Vec<Worth> = (options.iter())
         .map(|option| {
-            let mut test = option.clone();
-            test.telling = telling(rivals.desk.d, &test.yields, &rough, effort.outcomes);
-            let told = test.telling.iter().filter_map(|y| rough.get(y));
+            let telling = telling(rivals.desk.d, &option.yields, &rough, effort.outcomes);
             Worth {
-                saves: told.sum(),
+                saves: telling.iter().filter_map(|y| rough.get(y)).sum(),
                 error: 0.0,
                 cost: cost(rivals.desk, option),
-                test,
+                test: option.clone(),
+                telling,
             }
         })
         .filter(|worth| worth.saves > 0.0)
         .collect();
     all.sort_by(best_first);
     all.truncate(effort.tests);
-    let findings: Vec<Vec<Var>> = all
-        .iter()
-        .map(|w| vars(rivals.desk, &w.test.telling))
-        .collect();
+    let findings: Vec<Vec<Var>> = all.iter().map(|w| vars(rivals.desk, &w.telling)).collect();
     let loss = |present: &[f64]| rivals.best(&rivals.beliefs(present)).1;
     let solved = &rivals.desk.d.solved;
     let values = solved.values_by(&findings, &rivals.vars(), &loss)?;
@@ -133,6 +132,28 @@ pub fn tests(rivals: &Rivals, options: &[TestOption], effort: Effort) -> Result<
     all.retain(|worth| worth.saves > felt);
     all.sort_by(best_first);
     Ok(all)
+}
+
+/// The most telling of the findings by what each is worth, as many as have so
+/// many joint outcomes at most.
+fn telling(
+    d: &Diagnosis,
+    yields: &[(String, Place)],
+    rough: &Rough,
+    most: usize,
+) -> Vec<(String, Place)> {
+    let bits = |y: &(String, Place)| rough.get(y).copied().unwrap_or(0.0);
+    let mut order: Vec<&(String, Place)> = yields.iter().collect();
+    order.sort_by(|a, b| bits(b).total_cmp(&bits(a)).then_with(|| a.cmp(b)));
+    let (mut kept, mut outcomes) = (Vec::new(), 1);
+    for one in order {
+        let grades = d.rules.findings.get(&one.0).map_or(2, |f| f.grades.len());
+        if outcomes * grades <= most {
+            outcomes *= grades;
+            kept.push(one.clone());
+        }
+    }
+    kept
 }
 
 /// The outcome of a single finding that changes the choice and, by its
@@ -204,11 +225,11 @@ fn vars(desk: &Desk, findings: &[(String, Place)]) -> Vec<Var> {
 
 /// What each finding would save by itself, causes taken as independent: a
 /// quick look that orders them, never shown.
-fn rough(rivals: &Rivals, options: &[TestOption]) -> BTreeMap<(String, Place), f64> {
+fn rough(rivals: &Rivals, options: &[TestOption]) -> Rough {
     let now = rivals.desk.present();
     let asked: BTreeSet<&(String, Place)> = options.iter().flat_map(|o| &o.yields).collect();
     let (_, least) = rivals.best(&now);
-    let mut rough = BTreeMap::new();
+    let mut rough = Rough::new();
     for asked in asked {
         if let Some(instance) = rivals.desk.d.unrolled.finding(&asked.0, asked.1) {
             let after = supposed(rivals, instance, &now);

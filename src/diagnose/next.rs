@@ -3,14 +3,14 @@
 //! the present set-up.
 //!
 //! Bits are the expected fall of the entropy summed over every cause (roots
-//! left out). A set-up that is in place costs nothing; one that several tests
+//! left out). They are exact while the joint outcomes are few and cheap; else
+//! they come from draws of the posterior, with a standard error. A set-up that is in place costs nothing; one that several tests
 //! share is counted once when they are done together.
 
 use super::{Diagnosis, at_place, screen};
 use crate::engine::Place;
-use crate::network::{Error, Var};
+use crate::network::{Error, Value, Var};
 use crate::rules::file::{CauseSort, Scope, Test};
-use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Below this many bits a test tells nothing worth its time.
@@ -19,16 +19,11 @@ pub const WORTH_BITS: f64 = 0.02;
 /// So many tests are valued over their joint outcome.
 const SHORTLIST: usize = 14;
 
-/// A test is valued over its most telling findings, so many joint outcomes at
-/// most; the others can only add to its bits.
+/// A test with more joint outcomes is valued from draws.
 const MOST_OUTCOMES: usize = 64;
 
-/// A test is valued over so many joint outcomes even when each is dear.
-const LEAST_OUTCOMES: usize = 4;
-
-/// Multiplications for all the values of one question; what it does not afford
-/// is left out of [`TestOption::telling`].
-const AFFORDED: f64 = 3e9;
+/// Multiplications for all the exact values of one question.
+const AFFORDED: f64 = 1e9;
 
 /// Multiplications for one outcome, for each of one posterior probability: once
 /// forward, and about twice that in reverse.
@@ -59,8 +54,8 @@ pub struct TestOption {
     pub title: String,
     /// Expected fall in uncertainty, bits.
     pub bits: f64,
-    /// The findings that `bits` is counted over: all, or the most telling of them.
-    pub telling: Vec<(String, Place)>,
+    /// Standard error of `bits`; 0 where every outcome was gone through.
+    pub error: f64,
     /// Minutes from the present set-up.
     pub minutes: f64,
     /// Set-ups that must be made first.
@@ -72,11 +67,6 @@ pub struct TestOption {
 }
 
 impl TestOption {
-    /// Whether its bits are counted over some of its findings only, and so are at least those.
-    pub fn at_least(&self) -> bool {
-        self.telling.len() < self.yields.len()
-    }
-
     /// Bits for each minute.
     pub fn bits_per_minute(&self) -> f64 {
         self.bits / self.minutes.max(LEAST_MINUTES)
@@ -133,13 +123,12 @@ pub fn next(d: &Diagnosis, at_hand: &AtHand) -> Result<Next, Error> {
     let targets = targets(d);
     let (options, wanting) = options(d, at_hand);
     let look = Look::of(d, &options)?;
-    let mut tests = look.shortlist(d, options);
-    tests
-        .par_iter_mut()
-        .try_for_each(|test| -> Result<(), Error> {
-            test.bits = d.solved.value(&vars(d, &test.telling), &targets)?.bits;
-            Ok(())
-        })?;
+    let mut tests = look.shortlist(options);
+    let yields: Vec<_> = tests.iter().map(|test| test.yields.clone()).collect();
+    let values = look.values(d, &yields, &targets)?;
+    for (test, value) in tests.iter_mut().zip(values) {
+        (test.bits, test.error) = (value.bits, value.error);
+    }
     tests.retain(|t| t.bits > 1e-9);
     tests.sort_by(best_first);
     Ok(Next {
@@ -161,8 +150,19 @@ impl Look {
         let each = SHORTLIST as f64 * WORK_OF_OUTCOME * d.solved.work();
         Ok(Look {
             rough: screen::rough_bits(d, options.iter().flat_map(|o| &o.yields))?,
-            outcomes: ((AFFORDED / each) as usize).clamp(LEAST_OUTCOMES, MOST_OUTCOMES),
+            outcomes: ((AFFORDED / each) as usize).min(MOST_OUTCOMES),
         })
+    }
+
+    /// What tests tell by all that they yield, in bits of the targets.
+    pub fn values(
+        &self,
+        d: &Diagnosis,
+        tests: &[Vec<(String, Place)>],
+        targets: &[Var],
+    ) -> Result<Vec<Value>, Error> {
+        let tests: Vec<Vec<Var>> = tests.iter().map(|yields| vars(d, yields)).collect();
+        d.solved.bits(&tests, targets, self.outcomes)
     }
 
     /// Rough bits of findings together.
@@ -170,51 +170,16 @@ impl Look {
         yields.iter().filter_map(|y| self.rough.get(y)).sum()
     }
 
-    /// The most telling of what `tests` of them yield: the more tests, the more outcomes.
-    pub fn telling(
-        &self,
-        d: &Diagnosis,
-        yields: &[(String, Place)],
-        tests: usize,
-    ) -> Vec<(String, Place)> {
-        telling(d, yields, &self.rough, self.outcomes * tests)
-    }
-
     /// The tests that promise most for their minutes; only these are valued
     /// over the joint outcome.
-    fn shortlist(&self, d: &Diagnosis, mut options: Vec<TestOption>) -> Vec<TestOption> {
+    fn shortlist(&self, mut options: Vec<TestOption>) -> Vec<TestOption> {
         for option in &mut options {
             option.bits = self.bits(&option.yields);
         }
         options.sort_by(best_first);
         options.truncate(SHORTLIST);
-        for option in &mut options {
-            option.telling = self.telling(d, &option.yields, 1);
-        }
         options
     }
-}
-
-/// The most telling of the findings by what each is worth, as many as have so
-/// many joint outcomes at most.
-pub fn telling(
-    d: &Diagnosis,
-    yields: &[(String, Place)],
-    rough: &Rough,
-    most: usize,
-) -> Vec<(String, Place)> {
-    let bits = |y: &(String, Place)| rough.get(y).copied().unwrap_or(0.0);
-    let mut order: Vec<&(String, Place)> = yields.iter().collect();
-    order.sort_by(|a, b| bits(b).total_cmp(&bits(a)).then_with(|| a.cmp(b)));
-    let (mut kept, mut outcomes) = (Vec::new(), 1);
-    for one in order {
-        let grades = d.rules.findings.get(&one.0).map_or(2, |f| f.grades.len());
-        if outcomes * grades <= most {
-            outcomes *= grades;
-            kept.push(one.clone());
-        }
-    }
-    kept
 }
 
 /// Entropy of a yes or no, in bits.
@@ -271,7 +236,7 @@ fn options_of(d: &Diagnosis, at_hand: &AtHand, test: &Test) -> Vec<TestOption> {
                 place,
                 title: at_place(&test.title, place),
                 bits: 0.0,
-                telling: Vec::new(),
+                error: 0.0,
                 minutes: minutes(d, test, place, &set_up),
                 set_up: set_up.clone(),
                 equipment: test.equipment.clone(),

@@ -3,11 +3,10 @@
 
 use super::Diagnosis;
 use super::next::{
-    AtHand, LEAST_MINUTES, Look, TestOption, WORTH_BITS, options, set_up_minutes, targets, vars,
+    AtHand, LEAST_MINUTES, Look, TestOption, WORTH_BITS, options, set_up_minutes, targets,
 };
 use crate::engine::Place;
 use crate::network::Error;
-use rayon::prelude::*;
 use std::collections::BTreeSet;
 
 /// Combinations are sought among so many of the best tests that need a set-up.
@@ -26,8 +25,10 @@ pub struct Together {
     pub tests: Vec<String>,
     /// Their titles.
     pub titles: Vec<String>,
-    /// Expected fall in uncertainty of all, bits: at least that, over their most telling findings.
+    /// Expected fall in uncertainty of all, bits.
     pub bits: f64,
+    /// Standard error of `bits`; 0 where every outcome was gone through.
+    pub error: f64,
     /// Minutes, a shared set-up counted once.
     pub minutes: f64,
     /// Minutes when each is set up on its own.
@@ -56,12 +57,10 @@ pub fn together(d: &Diagnosis, at_hand: &AtHand) -> Result<Vec<Together>, Error>
             .then_with(|| a.id().cmp(&b.id()))
     });
     all.truncate(AMONG);
-    let value = |yields: &[(String, Place)], tests: usize| -> Result<f64, Error> {
-        let telling = look.telling(d, yields, tests);
-        Ok(d.solved.value(&vars(d, &telling), &targets)?.bits)
-    };
-    all.par_iter_mut()
-        .try_for_each(|t| value(&t.yields, 1).map(|bits| t.bits = bits))?;
+    let alone: Vec<_> = all.iter().map(|t| t.yields.clone()).collect();
+    for (test, value) in all.iter_mut().zip(look.values(d, &alone, &targets)?) {
+        (test.bits, test.error) = (value.bits, value.error);
+    }
     let best: Vec<&TestOption> = all.iter().filter(|t| t.bits >= WORTH_BITS).collect();
     let mut sets: Vec<(f64, Vec<&TestOption>)> = combinations(&best)
         .into_iter()
@@ -70,15 +69,15 @@ pub fn together(d: &Diagnosis, at_hand: &AtHand) -> Result<Vec<Together>, Error>
         .collect();
     sets.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| ids(&a.1).cmp(&ids(&b.1))));
     sets.truncate(VALUED);
-    let values: Vec<f64> = (sets.par_iter())
-        .map(|(_, set)| value(&yields(set), set.len()))
-        .collect::<Result<_, Error>>()?;
+    let joint: Vec<_> = sets.iter().map(|(_, set)| yields(set)).collect();
+    let values = look.values(d, &joint, &targets)?;
     let mut out: Vec<Together> = (sets.into_iter().zip(values))
         .map(|((_, set), value)| Together {
             tests: ids(&set),
             titles: set.iter().map(|t| t.title.clone()).collect(),
             // Together they tell at least what the best of them tells alone.
-            bits: set.iter().map(|t| t.bits).fold(value, f64::max),
+            bits: set.iter().map(|t| t.bits).fold(value.bits, f64::max),
+            error: value.error,
             minutes: minutes(d, &set),
             apart: set.iter().map(|t| t.minutes).sum(),
         })

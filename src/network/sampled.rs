@@ -3,8 +3,9 @@
 //! Given all variables of a draw the chance of every outcome is a product.
 //! So the draws, weighted by that chance, stand for the posterior after the
 //! outcome: nothing is solved again. What a test tells of a target is the
-//! divergence of the two, less what chance alone would make of it with so many
-//! draws (the delta method), averaged over the outcomes.
+//! divergence of the two, less what chance alone makes of it with so many draws
+//! (half its curvature times the variances of both, the delta method), averaged
+//! over the outcomes.
 
 use super::build::{Gate, Network, Var};
 use super::dice::{self, Dice, SEED};
@@ -16,8 +17,11 @@ use super::value::{Loss, Method, Value};
 /// Draws from the posterior.
 pub const DRAWS: usize = 4096;
 
-/// Joint outcomes up to this many are gone through; else as many are drawn.
+/// Joint outcomes up to this many are gone through.
 const OUTCOMES: usize = 128;
+
+/// Else so many are drawn.
+const OUTCOMES_DRAWN: usize = 512;
 
 /// The draws are parted into so many to tell the standard error.
 const BATCHES: usize = 8;
@@ -187,7 +191,7 @@ impl<'s> Sample<'s> {
     fn over_drawn(&self, chances: &[Chances], draws: &[usize], loss: Option<Loss>) -> Vec<f64> {
         let mut dice = Dice::new(SEED);
         let now = self.sums(draws, |_| 1.0);
-        (0..OUTCOMES)
+        (0..OUTCOMES_DRAWN)
             .map(|_| {
                 let from = draws[dice.below(draws.len())];
                 let outcome: Vec<usize> = (chances.iter())
@@ -244,19 +248,24 @@ fn fall(now: &Sums, after: &Sums, loss: Option<Loss>) -> f64 {
     if let Some(loss) = loss {
         return loss(&p) - loss(&g);
     }
-    let mean = after.all[0] / after.n;
-    let spread =
-        |[w, squared]: [f64; 2], count: f64| squared / mean.powi(2) - 2.0 * w / mean + count;
-    let all = spread(after.all, after.n);
-    let each = p.iter().zip(&g).zip(after.with.iter().zip(&now.with));
-    each.map(|((p, g), (after_with, now_with))| {
+    let squared = after.n / after.all[0];
+    let squared = |[_, squares]: [f64; 2]| squares * squared * squared;
+    let (n, all) = (after.n, squared(after.all));
+    let each = p.iter().zip(&g).zip(&after.with);
+    each.map(|((p, g), with)| {
         if *p <= 0.0 || *p >= 1.0 {
             return 0.0;
         }
         let term = |g: f64, p: f64| if g > 0.0 { g * (g / p).ln() } else { 0.0 };
         let divergence = term(*g, *p) + term(1.0 - g, 1.0 - p);
-        let variance = (1.0 - 2.0 * g) * spread(*after_with, now_with[0]) + g * g * all;
-        let chance = variance / after.n.powi(2) / (2.0 * p * (1.0 - p));
+        let (with, spread) = (squared(*with), g * (1.0 - g));
+        let of_g = match spread > 0.0 {
+            true => (with * (1.0 - g).powi(2) + (all - with) * g * g) / (n * spread),
+            false => 0.0,
+        };
+        let of_p = g * (1.0 - p) / p + (1.0 - g) * p / (1.0 - p);
+        let of_both = 2.0 * spread / (p * (1.0 - p));
+        let chance = (of_g + of_p - of_both) / (2.0 * n);
         (divergence - chance) / std::f64::consts::LN_2
     })
     .sum()

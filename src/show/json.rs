@@ -63,7 +63,7 @@ pub fn next(next: &Next, together: &[Together]) -> Value {
     json!({
         "tests": next.tests.iter().map(test).collect::<Vec<_>>(),
         "together": together.iter().map(|t| json!({
-            "tests": t.tests, "bits": t.bits, "minutes": t.minutes, "apart": t.apart,
+            "tests": t.tests, "bits": t.bits, "error": t.error, "minutes": t.minutes, "apart": t.apart,
         })).collect::<Vec<_>>(),
         "wanting": next.wanting.iter().map(|(title, missing)| json!({
             "title": title, "equipment": missing,
@@ -74,7 +74,7 @@ pub fn next(next: &Next, together: &[Together]) -> Value {
 
 fn test(t: &TestOption) -> Value {
     json!({
-        "id": t.id(), "title": t.title, "bits": t.bits, "at_least": t.at_least(), "minutes": t.minutes,
+        "id": t.id(), "title": t.title, "bits": t.bits, "error": t.error, "minutes": t.minutes,
         "bits_per_minute": t.bits_per_minute(),
         "needs": { "set_up": t.set_up, "equipment": t.equipment },
         "yields": t.yields.iter().map(|(finding, place)| match place {

@@ -4,6 +4,7 @@ use super::table::{figures, table, words};
 use super::{FAINT, STRONG, styled, wrapped};
 use crate::diagnose::next::{Next, TestOption};
 use crate::diagnose::together::Together;
+use crate::network::DRAWS;
 use crate::rules::Rules;
 
 /// The best tests, what is worth doing together, and what the shop lacks.
@@ -25,7 +26,7 @@ pub fn page(
         let text = format!(
             "Worth doing together: {} - {} bits in {} minutes, the set-up made once; apart they take {}.",
             set.titles.join(" + "),
-            bits(set.bits),
+            about(set.bits, set.error),
             minutes(set.minutes),
             minutes(set.apart)
         );
@@ -58,7 +59,7 @@ fn tests(next: &Next, rules: &Rules, most: usize, width: usize) -> String {
         .map(|t| {
             vec![
                 t.title.clone(),
-                bits(t.bits),
+                about(t.bits, t.error),
                 minutes(t.minutes),
                 bits(t.bits_per_minute()),
                 first(t, rules),
@@ -66,9 +67,11 @@ fn tests(next: &Next, rules: &Rules, most: usize, width: usize) -> String {
         })
         .collect();
     let mut text = table(&columns, rows, width);
-    if next.tests.iter().take(most).any(TestOption::at_least) {
-        let note = "A test that yields many findings is valued over the most telling of them: at least so many bits.";
-        text += &format!("\n{}", styled(FAINT, wrapped(note, width, 0)));
+    if next.tests.iter().take(most).any(|t| t.error > 0.0) {
+        let note = format!(
+            "± is the standard error of bits that come from {DRAWS} draws of all causes; the others are exact."
+        );
+        text += &format!("\n{}", styled(FAINT, wrapped(&note, width, 0)));
     }
     text
 }
@@ -88,6 +91,15 @@ fn names(rules: &Rules, equipment: &[String]) -> Vec<String> {
         None => id.clone(),
     };
     equipment.iter().map(title).collect()
+}
+
+/// Bits with their standard error, if they have one that shows.
+fn about(b: f64, error: f64) -> String {
+    match error {
+        e if e >= 0.0095 => format!("{} ±{e:.2}", bits(b)),
+        e if e > 0.0 => format!("{} ±{e:.3}", bits(b)),
+        _ => bits(b),
+    }
 }
 
 /// Bits, two significant figures at most.

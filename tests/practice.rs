@@ -148,6 +148,40 @@ fn more_solved_cases_are_ranked_well() {
     judge("tests/practice/more_cases.yaml", &floors);
 }
 
+/// Road engines, put into the vocabulary in three lots, each before it was known
+/// how it would be ranked; the head of the file says how they stood then.
+#[test]
+fn solved_cases_of_the_road_are_ranked_well() {
+    let floors = Floors {
+        first: 0.47,
+        three: 0.75,
+        log: -1.9,
+    };
+    judge("tests/practice/road_cases.yaml", &floors);
+}
+
+/// Aircraft and boats, taken in as the road's.
+#[test]
+fn solved_cases_of_air_and_sea_are_ranked_well() {
+    let floors = Floors {
+        first: 0.7,
+        three: 0.9,
+        log: -1.7,
+    };
+    judge("tests/practice/airsea_cases.yaml", &floors);
+}
+
+/// Working machines, taken in as the road's.
+#[test]
+fn solved_cases_of_work_are_ranked_well() {
+    let floors = Floors {
+        first: 0.8,
+        three: 0.9,
+        log: -1.25,
+    };
+    judge("tests/practice/work_cases.yaml", &floors);
+}
+
 fn judge(path: &str, floors: &Floors) {
     let text = std::fs::read_to_string(path).unwrap();
     let cases: Vec<Case> = serde_yaml::from_str(&text).unwrap();

@@ -60,7 +60,7 @@ fn values_agree_with_enumeration() {
 #[test]
 fn a_sampled_value_is_within_its_error_of_the_sum_of_independent_parts() {
     let mut net = Network::new();
-    let mut dice = Dice(5);
+
     let (mut causes, mut findings) = (vec![], vec![]);
     for i in 0..8 {
         let p = 0.4f64.powf(1.0 + 0.6 * f64::from(i));
@@ -108,7 +108,9 @@ fn values_from_draws_are_near_enumeration() {
         let all: Vec<Var> = net.vars().collect();
         let findings = dice.some_of(&all, 3);
         let targets = dice.some_of(&all, 6);
-        let value = solved.bits(&[findings.clone()], &targets, 0).unwrap()[0];
+        let value = solved
+            .bits(std::slice::from_ref(&findings), &targets, 0)
+            .unwrap()[0];
         let expected = worth(&net, &evidence, &findings, &targets);
         off += value.bits - expected;
         most = most.max((value.bits - expected).abs());

@@ -140,7 +140,7 @@ fn what_cannot_be_is_refused_with_value_range_and_unit() {
         ),
         (
             "oil-use --checks 10h:0 15h:1qt:-9qt --sump 8qt",
-            "a level 8.52 L below the mark at 15, in a sump of 7.57 L",
+            "a level 8.52 L (9 qt) below the mark at 15, in a sump of 7.57 L (8 qt)",
         ),
         (
             "oil-use --checks 10h:0 15h:90qt --sump 8qt",

@@ -308,3 +308,33 @@ fn a_report_of_used_oil_comes_in_by_csv() {
     }
     assert!(chance(&by_csv, "cam-lobe-worn") > 1.5 * chance(&bare(), "cam-lobe-worn"));
 }
+
+#[test]
+fn the_log_speaks_in_the_units_of_its_checks_and_takes_the_shops_dipstick() {
+    let shop = bare();
+    let log = [
+        "0h:changed+1qt",
+        "10h:0:0.1qt",
+        "20h:0:-0.4qt",
+        "30h:0:-0.9qt",
+    ];
+    let said = plain(&done(
+        &shop,
+        &[&["oil", "pump.yaml"], log.as_slice()].concat(),
+    ));
+    assert!(
+        said.contains("the sump stood 1 qt above the mark"),
+        "{said}"
+    );
+    assert!(said.contains("0.05 qt/h within"), "{said}");
+    let within = |said: &str| -> f64 {
+        let after = said.split("qt/h within ").nth(1).unwrap();
+        after.split(' ').next().unwrap().parse().unwrap()
+    };
+    shop.write(
+        "shop.yaml",
+        "shop: 1\ninstruments:\n- instrument: sight glass\n  takes: [oil-check]\n  repeatability: 0.4 L\n",
+    );
+    let coarse = plain(&done(&shop, &["oil", "pump.yaml"]));
+    assert!(within(&coarse) > 2.0 * within(&said), "{said}\n{coarse}");
+}

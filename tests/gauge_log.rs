@@ -101,7 +101,7 @@ fn a_level_outside_the_sump_is_refused() {
     let error = trend(&checks("0h:0 10h:0:-9L"), sump()).unwrap_err();
     assert_eq!(
         error.what,
-        "a level 9 L below the mark at 10, in a sump of 8 L"
+        "a level 9 L (9.51 qt) below the mark at 10, in a sump of 8 L (8.45 qt)"
     );
 }
 

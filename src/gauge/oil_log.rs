@@ -107,10 +107,13 @@ impl OilCheck {
 
     /// The set of units that its volumes are written in, where it has any.
     pub fn set(&self) -> Option<UnitSet> {
-        let written = match self.done {
+        let done = match self.done {
             Done::Added(figure) => Some(figure),
-            Done::Changed(over) => over.or(self.level),
+            Done::Changed(over) => over,
         };
+        // A bare 0 says nothing of units beside a figure that has one.
+        let written = [done.filter(|figure| figure.value != 0.0), self.level, done];
+        let written = written.into_iter().flatten().next();
         let us = [units::US_QT, units::US_GAL].map(Unit::from);
         written.map(|figure| match us.contains(&figure.unit) {
             true => UnitSet::Us,

@@ -7,7 +7,7 @@
 
 use super::oil_jump::{Jump, Point, jump};
 use super::quantity::{Share, Volume};
-use super::{short, units};
+use super::{Kind, UnitSet, short, units};
 use crate::problem::Problem;
 
 /// One check of the oil.
@@ -72,16 +72,20 @@ pub enum Caught {
 }
 
 impl Caught {
-    /// In words.
-    pub fn says(self) -> String {
+    /// In words, volumes in the units of a set.
+    pub fn says(self, set: UnitSet) -> String {
+        let told = |volume: Volume| {
+            let unit = Kind::Volume.usual(set);
+            format!("{} {unit}", short(unit.of_si(volume.si())))
+        };
         match self {
             Caught::Overfilled(by) => format!(
-                "the sump stood {} L above the mark: what is above goes out by the breather, so this is no measure of use",
-                short(by.get(units::LITRE))
+                "the sump stood {} above the mark: what is above goes out by the breather, so this is no measure of use",
+                told(by)
             ),
             Caught::Rose(by) => format!(
-                "the level rose by {} L with none added: fuel or water is in the oil and hides what is used",
-                short(by.get(units::LITRE))
+                "the level rose by {} with none added: fuel or water is in the oil and hides what is used",
+                told(by)
             ),
             Caught::Unread => {
                 "the oil was changed and its level not read before: what was used until then is not known"
@@ -219,7 +223,10 @@ fn refuse(checks: &[Check], sump: Sump) -> Result<(), Problem> {
         if !check.at.is_finite() {
             return Err(Problem::new("a meter reading is no number"));
         }
-        let litres = |v: Volume| short(v.get(units::LITRE).abs());
+        let told = |v: Volume| {
+            let (litres, quarts) = (v.get(units::LITRE).abs(), v.get(units::US_QT).abs());
+            format!("{} L ({} qt)", short(litres), short(quarts))
+        };
         let deep = |level: Volume| level < -sump.full || level > sump.full;
         let odd = if check.changed {
             Some(check.added)
@@ -229,10 +236,10 @@ fn refuse(checks: &[Check], sump: Sump) -> Result<(), Problem> {
         if let Some(level) = check.level.into_iter().chain(odd).find(|l| deep(*l)) {
             let side = if level.si() < 0.0 { "below" } else { "above" };
             return Err(Problem::new(format!(
-                "a level {} L {side} the mark at {}, in a sump of {} L",
-                litres(level),
+                "a level {} {side} the mark at {}, in a sump of {}",
+                told(level),
                 short(check.at),
-                litres(sump.full)
+                told(sump.full)
             ))
             .hint("check the unit of the level and the size of the sump"));
         }
@@ -243,10 +250,10 @@ fn refuse(checks: &[Check], sump: Sump) -> Result<(), Problem> {
         let most = sump.full * 3.0;
         if check.added > most {
             return Err(Problem::new(format!(
-                "{} L added at {} is more than three sumps of {} L",
-                short(check.added.get(units::LITRE)),
+                "{} added at {} is more than three sumps of {}",
+                told(check.added),
                 short(check.at),
-                short(sump.full.get(units::LITRE))
+                told(sump.full)
             ))
             .hint("check the unit of what was added and the size of the sump"));
         }

@@ -70,7 +70,7 @@ pub fn told(log: &Log, sheet: &mut Sheet) {
         if let Some(caught) = interval.caught {
             sheet
                 .says
-                .push(format!("{from} to {to}: {}.", caught.says()));
+                .push(format!("{from} to {to}: {}.", caught.says(log.set)));
         }
     }
     let figure = |volume: crate::gauge::Volume| {

@@ -68,9 +68,15 @@ impl Log {
         let reading = kept.first()?.0.reading;
         let full = bench.engine.dimensions.oil_litres.unwrap_or(USUAL_SUMP);
         let full = Volume::of(full, units::LITRE);
+        let usual = (full * reading.error_share).max(Volume::of(reading.error, units::LITRE));
+        let own = bench.shop.instrument(None, &reading.reading);
+        let own = own.and_then(|it| it.repeatability).and_then(|figure| {
+            let unit = figure.unit.typed()?;
+            Some(Volume::of(figure.value, unit))
+        });
         let sump = Sump {
             full,
-            error: (full * reading.error_share).max(Volume::of(reading.error, units::LITRE)),
+            error: own.unwrap_or(usual),
         };
         let set = kept.iter().rev().find_map(|it| it.0.check.set());
         let from = kept.iter().map(|it| it.0.index).collect();
@@ -202,7 +208,7 @@ pub(super) fn rate(bench: &Bench, problems: &mut Vec<Problem>) -> Option<(Log, R
                 "checks of the oil, {} to {}: {}",
                 log.meter(interval.from),
                 log.meter(interval.to),
-                caught.says()
+                caught.says(log.set)
             )));
         }
     }

@@ -34,16 +34,16 @@ pub(super) struct Sample<'s> {
     draws: Draws,
     /// Draw by draw, the variables that are not in state 0.
     present: Vec<Vec<u32>>,
-    /// Variable -> its index among the targets, or [`NONE`].
-    target: Vec<u32>,
+    /// Draw by draw, the targets of those, by their place among the targets.
+    targeted: Vec<Vec<u32>>,
     targets: usize,
 }
 
-/// Chances of the states of one finding, draw by draw.
-struct Chances {
-    states: usize,
-    p: Vec<f64>,
-}
+/// Weights below this share of the largest are taken for none.
+const NEGLIGIBLE: f64 = 1e-9;
+
+/// Chances of one finding: for each state, draw by draw.
+type Chances = Vec<Vec<f64>>;
 
 /// Sums of weights over some draws: all, and those in which each target is present.
 struct Sums {
@@ -80,13 +80,16 @@ impl<'s> Sample<'s> {
         for (i, var) in targets.iter().enumerate() {
             target[var.index()] = i as u32;
         }
+        let of = |var: &u32| Some(target[*var as usize]).filter(|t| *t != NONE);
         Sample {
+            targeted: (present.iter())
+                .map(|list| list.iter().filter_map(of).collect())
+                .collect(),
             net,
             reduced,
             evidence,
             draws,
             present,
-            target,
             targets: targets.len(),
         }
     }
@@ -95,19 +98,17 @@ impl<'s> Sample<'s> {
     pub fn value(&self, findings: &[Var], loss: Option<Loss>) -> Value {
         let chances: Vec<Chances> = findings.iter().map(|f| self.chances(*f)).collect();
         let outcomes = (chances.iter()).try_fold(1usize, |n, c| {
-            n.checked_mul(c.states).filter(|n| *n <= OUTCOMES)
+            n.checked_mul(c.len()).filter(|n| *n <= OUTCOMES)
         });
-        let all: Vec<usize> = (0..DRAWS).collect();
         let (bits, error) = match outcomes {
             Some(outcomes) => {
-                let batch = |b: usize| -> Vec<usize> { (b..DRAWS).step_by(BATCHES).collect() };
                 let by_batch: Vec<f64> = (0..BATCHES)
-                    .map(|b| self.over_all(&chances, outcomes, &batch(b), loss))
+                    .map(|b| self.over_all(&chances, outcomes, (b, BATCHES), loss))
                     .collect();
                 let (_, error) = dice::mean(&by_batch);
-                (self.over_all(&chances, outcomes, &all, loss), error)
+                (self.over_all(&chances, outcomes, (0, 1), loss), error)
             }
-            None => dice::mean(&self.over_drawn(&chances, &all, loss)),
+            None => dice::mean(&self.over_drawn(&chances, loss)),
         };
         Value {
             bits: bits.max(0.0),
@@ -122,13 +123,12 @@ impl<'s> Sample<'s> {
     fn chances(&self, finding: Var) -> Chances {
         let states = self.net.states(finding);
         let node = self.reduced.node[finding.index()];
-        let mut p = vec![0.0; DRAWS * states];
-        let rows = p.chunks_exact_mut(states);
+        let mut chances = vec![vec![0.0; DRAWS]; states];
         if node != NONE {
-            for (row, state) in rows.zip(&self.draws[node as usize]) {
-                row[self.reduced.state_of(finding, *state as usize)] = 1.0;
+            for (draw, state) in self.draws[node as usize].iter().enumerate() {
+                chances[self.reduced.state_of(finding, *state as usize)][draw] = 1.0;
             }
-            return Chances { states, p };
+            return chances;
         }
         let Gate::Max {
             leak,
@@ -136,18 +136,19 @@ impl<'s> Sample<'s> {
             grades,
         } = self.net.gate(finding)
         else {
-            return Chances { states: 1, p };
+            return vec![vec![1.0; DRAWS]];
         };
         let mut place = vec![NONE; self.net.len()];
         for (i, parent) in parents.iter().enumerate() {
             place[parent.index()] = i as u32;
         }
-        for (row, present) in rows.zip(&self.present) {
+        let mut row = leak.clone();
+        for (draw, present) in self.present.iter().enumerate() {
             row.copy_from_slice(leak);
             for var in present {
                 let at = place[*var as usize] as usize;
                 if let Some(by) = grades.chunks_exact(states).nth(at) {
-                    raise(row, by);
+                    raise(&mut row, by);
                 }
             }
             if let Some(seen) = self.evidence.get(finding) {
@@ -155,30 +156,32 @@ impl<'s> Sample<'s> {
                 let sum: f64 = row.iter().sum();
                 row.iter_mut().for_each(|p| *p /= sum);
             }
+            for (state, p) in row.iter().enumerate() {
+                chances[state][draw] = *p;
+            }
         }
-        Chances { states, p }
+        chances
     }
 
-    /// Expected fall over every joint outcome.
+    /// Expected fall over every joint outcome, from every `step`th draw.
     fn over_all(
         &self,
         chances: &[Chances],
         outcomes: usize,
-        draws: &[usize],
+        (first, step): (usize, usize),
         loss: Option<Loss>,
     ) -> f64 {
-        let now = self.sums(draws, |_| 1.0);
+        let mut weights = vec![1.0; DRAWS];
+        let now = self.sums(&weights, (first, step));
         (0..outcomes)
             .map(|outcome| {
-                let sums = self.sums(draws, |draw| {
-                    let mut rest = outcome;
-                    let each = chances.iter().map(|c| {
-                        let state = rest % c.states;
-                        rest /= c.states;
-                        c.p[draw * c.states + state]
-                    });
-                    each.product()
-                });
+                weights.fill(1.0);
+                let mut rest = outcome;
+                for finding in chances {
+                    weigh(&mut weights, &finding[rest % finding.len()]);
+                    rest /= finding.len();
+                }
+                let sums = self.sums(&weights, (first, step));
                 match sums.all[0] > 0.0 {
                     true => sums.all[0] / sums.n * fall(&now, &sums, loss),
                     false => 0.0,
@@ -188,22 +191,21 @@ impl<'s> Sample<'s> {
     }
 
     /// The fall after each of some outcomes, drawn.
-    fn over_drawn(&self, chances: &[Chances], draws: &[usize], loss: Option<Loss>) -> Vec<f64> {
+    fn over_drawn(&self, chances: &[Chances], loss: Option<Loss>) -> Vec<f64> {
         let mut dice = Dice::new(SEED);
-        let now = self.sums(draws, |_| 1.0);
+        let mut weights = vec![1.0; DRAWS];
+        let now = self.sums(&weights, (0, 1));
         (0..OUTCOMES_DRAWN)
             .map(|_| {
-                let from = draws[dice.below(draws.len())];
-                let outcome: Vec<usize> = (chances.iter())
-                    .map(|c| dice.state(&c.p[from * c.states..][..c.states]))
-                    .collect();
-                let sums = self.sums(draws, |draw| match draw == from {
-                    // What it was drawn from would speak for itself.
-                    true => 0.0,
-                    false => (chances.iter().zip(&outcome))
-                        .map(|(c, state)| c.p[draw * c.states + state])
-                        .product(),
-                });
+                let from = dice.below(DRAWS);
+                weights.fill(1.0);
+                for finding in chances {
+                    let row: Vec<f64> = finding.iter().map(|state| state[from]).collect();
+                    weigh(&mut weights, &finding[dice.state(&row)]);
+                }
+                // What it was drawn from would speak for itself.
+                weights[from] = 0.0;
+                let sums = self.sums(&weights, (0, 1));
                 match sums.all[0] > 0.0 {
                     true => fall(&now, &sums, loss),
                     false => 0.0,
@@ -212,27 +214,30 @@ impl<'s> Sample<'s> {
             .collect()
     }
 
-    fn sums(&self, draws: &[usize], weight: impl Fn(usize) -> f64) -> Sums {
+    fn sums(&self, weights: &[f64], (first, step): (usize, usize)) -> Sums {
+        let least = NEGLIGIBLE * weights.iter().fold(0.0, |most: f64, w| most.max(*w));
         let mut sums = Sums {
-            n: draws.len() as f64,
+            n: weights.len().div_ceil(step) as f64,
             all: [0.0; 2],
             with: vec![[0.0; 2]; self.targets],
         };
-        for draw in draws {
-            let w = weight(*draw);
-            if w == 0.0 {
+        for draw in (first..weights.len()).step_by(step) {
+            let w = weights[draw];
+            if w <= least {
                 continue;
             }
             let squares = [w, w * w];
             add(&mut sums.all, squares);
-            for var in &self.present[*draw] {
-                if let Some(with) = sums.with.get_mut(self.target[*var as usize] as usize) {
-                    add(with, squares);
-                }
+            for target in &self.targeted[draw] {
+                add(&mut sums.with[*target as usize], squares);
             }
         }
         sums
     }
+}
+
+fn weigh(weights: &mut [f64], by: &[f64]) {
+    weights.iter_mut().zip(by).for_each(|(w, p)| *w *= p);
 }
 
 fn add(to: &mut [f64; 2], by: [f64; 2]) {

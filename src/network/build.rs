@@ -146,6 +146,10 @@ impl Network {
         self.nodes[var.index()].states
     }
 
+    pub(super) fn part(&self, var: Var) -> u32 {
+        self.nodes[var.index()].part
+    }
+
     /// Says that a variable belongs to one of several parts that are tied to
     /// each other by little (a cylinder of an engine). A hint for the order of
     /// elimination: it never changes an answer, only the work.

@@ -8,9 +8,9 @@ use super::plans::{Plan, Table};
 use super::record::{Made, Recorder};
 use super::reduced::{NONE, Reduced};
 
-/// Declared limit: entries of all tables of one solution together (8 bytes
-/// each, twice for the reverse pass). Evidence that needs more is refused.
-pub const MOST_ENTRIES: f64 = (1 << 24) as f64;
+/// Declared limit: entries of all tables of one solution together, 8 bytes
+/// each. Evidence that needs more is solved in slices, or refused.
+pub const MOST_ENTRIES: f64 = (1 << 25) as f64;
 
 /// Plans cheaper than this (multiplications) are taken without a second try.
 const CHEAP: f64 = 20_000.0;

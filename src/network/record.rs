@@ -46,7 +46,7 @@ impl<'a> Recorder<'a> {
     }
 
     fn scratch(&mut self, len: f64) {
-        if len > 3.0 * self.limit {
+        if len > self.limit {
             self.over = self.over.max(len);
         } else {
             self.plan.scratch = self.plan.scratch.max(len as usize);

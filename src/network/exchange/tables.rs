@@ -81,12 +81,15 @@ impl Tables {
                     grades,
                 } => {
                     let rows = grades.chunks_exact(leak.len());
-                    let causes = parents.iter().map(|p| node_of[p.index()]).zip(rows);
+                    let mut causes: Vec<_> = parents.iter().zip(rows).collect();
+                    // Links of the chain that tie one part of the whole stand together.
+                    causes.sort_by_key(|(p, _)| net.part(**p));
+                    let of = |(p, row): (&Var, _)| (node_of[p.index()], row);
                     let written = Written {
                         name: net.name(var),
                         states,
                         leak,
-                        causes: causes.collect(),
+                        causes: causes.into_iter().map(of).collect(),
                     };
                     nodes.extend(written.nodes(nodes.len()));
                 }

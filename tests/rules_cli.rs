@@ -91,6 +91,35 @@ fn what_a_folder_changes_is_named() {
 }
 
 #[test]
+fn what_a_folder_takes_away_is_named() {
+    let dir = tempfile::TempDir::new().expect("a folder");
+    let file = dir.path().join("mine.yaml");
+    let own = "causes:\n  - {cause: breather-blocked, danger: null}\n";
+    std::fs::write(&file, own).expect("written");
+    let folder = dir.path().display().to_string();
+    let said =
+        |words: &[&str]| self::text(&rules(&[&["--rules", &folder, "rules"], words].concat()));
+    let page = said(&["check"]);
+    let line = format!(
+        "danger of cause breather-blocked ({}:2:31), was rules/causes/breathing.yaml:",
+        file.display()
+    );
+    assert!(page.contains("Taken away by your rules"), "{page}");
+    assert!(page.contains(&line), "{page}");
+    let page = said(&["show", "breather-blocked"]);
+    assert!(page.contains("without `danger`"), "{page}");
+    let (plain, _) = load(None);
+    let danger = plain.causes["breather-blocked"].danger.as_ref();
+    let first = danger.and_then(|d| d.split(' ').next()).expect("a danger");
+    let whole = self::text(&rules(&["rules", "show", "breather-blocked"]));
+    assert!(whole.contains(&format!("  {first} ")), "{whole}");
+    assert!(!page.contains(&format!("  {first} ")), "{page}");
+    let check: Value = serde_json::from_str(&said(&["check", "--json"])).expect("JSON");
+    assert_eq!(check["removed"][0]["id"], "breather-blocked");
+    assert_eq!(check["removed"][0]["key"], "danger");
+}
+
+#[test]
 fn an_unusable_folder_ends_with_status_2() {
     for word in [
         &["rules", "check"][..],

@@ -202,3 +202,42 @@ fn chances_are_words_numbers_or_percentages() {
     assert_eq!(word("oftentimes"), None);
     assert_eq!(rules.known_chance(&Chance::Number(f64::NAN)), None);
 }
+
+#[test]
+fn a_users_folder_takes_entries_and_keys_away() {
+    let (plain, _) = load(None);
+    assert!(plain.causes["breather-blocked"].danger.is_some());
+    assert!(plain.causes["rings-stuck"].shows.contains_key("leak-down"));
+    let loaded = over(
+        "causes:
+  - {cause: breather-blocked, danger: null}
+  - cause: rings-stuck
+    shows: {leak-down: null}
+equipment:
+  - {equipment: borescope, remove: true}
+",
+    );
+    assert_eq!(of_user(&loaded.problems), Vec::<String>::new());
+    let rules = &loaded.rules;
+    assert_eq!(rules.causes["breather-blocked"].danger, None);
+    let mut shows = plain.causes["rings-stuck"].shows.clone();
+    shows.remove("leak-down");
+    assert_eq!(rules.causes["rings-stuck"].shows, shows);
+    assert!(!rules.equipment.contains_key("borescope"));
+    let said: Vec<(&str, Option<&str>, String)> = (rules.removed.iter())
+        .map(|r| (r.id.as_str(), r.key.as_deref(), r.at.to_string()))
+        .collect();
+    let wanted = [
+        ("breather-blocked", Some("danger"), "mine.yaml:2:31"),
+        ("rings-stuck", Some("shows.leak-down"), "mine.yaml:4:13"),
+        ("borescope", None, "mine.yaml:6:17"),
+    ];
+    assert_eq!(said, wanted.map(|(id, key, at)| (id, key, at.to_string())));
+    assert_eq!(rules.removed[2].under, plain.equipment["borescope"].at);
+    // what still names it is told, and where it went
+    let problems = loaded.all_problems();
+    let hanging = |p: &&Problem| p.what == "no equipment is called `borescope`";
+    let hanging = problems.iter().find(hanging).expect("a test names it");
+    let hint = hanging.hint.as_deref().unwrap_or("");
+    assert!(hint.contains("removed at mine.yaml:6:17"), "{hint}");
+}

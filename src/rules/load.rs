@@ -1,9 +1,9 @@
 //! Loading: the rules in the binary, then a user's folder over them.
 //!
 //! Files may have any name in any subfolder; an entry is known by its id. A
-//! user's entry with a known id is merged over the built-in one key by key (maps
-//! merged, lists replaced); a new id adds an entry. Loading never stops at a
-//! problem.
+//! user's entry with a known id is merged over the built-in one (see
+//! [`overlay`](super::overlay)); a new id adds an entry. Loading never stops at
+//! a problem.
 
 use super::lookup::{Item, of_kind};
 use super::node::{Node, Step};

@@ -13,6 +13,7 @@ pub mod kind;
 mod load;
 pub mod lookup;
 pub mod node;
+pub mod overlay;
 mod packed;
 mod plain;
 mod quote;
@@ -93,6 +94,8 @@ pub struct Rules {
     pub words: BTreeMap<String, f64>,
     /// Systems and topics: id -> title.
     pub systems: BTreeMap<String, String>,
+    /// What a user's folder takes away, in the order of its files.
+    pub removed: Vec<overlay::Removed>,
 }
 
 impl Rules {

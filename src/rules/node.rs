@@ -62,6 +62,11 @@ impl Node {
         }
     }
 
+    /// Whether `null` is written out, as against a value left empty.
+    pub fn is_null(&self) -> bool {
+        self.data == Data::Nothing && self.width == "null".len()
+    }
+
     /// Text, or a number or truth value as it would be written.
     pub fn as_written(&self) -> Option<String> {
         match &self.data {
@@ -97,28 +102,6 @@ impl Node {
             }
         }
         node
-    }
-
-    /// Merges another node over this one: maps key by key, all else replaced.
-    pub fn overlay(&mut self, over: Node) {
-        match (&mut self.data, over.data) {
-            (Data::Map(pairs), Data::Map(news)) => {
-                self.file = over.file;
-                self.line = over.line;
-                self.column = over.column;
-                self.width = over.width;
-                for (key, value) in news {
-                    match pairs.iter_mut().find(|(k, _)| k.data == key.data) {
-                        Some((k, v)) => {
-                            *k = key;
-                            v.overlay(value);
-                        }
-                        None => pairs.push((key, value)),
-                    }
-                }
-            }
-            (_, data) => *self = Node { data, ..over },
-        }
     }
 
     /// The plain value, for serde.

@@ -77,7 +77,7 @@ impl Loaded {
             let name = key.text().unwrap_or("").to_string();
             match (name.as_str(), Kind::of_list(&name)) {
                 ("system" | "title", _) => {}
-                ("words", _) => self.add_words(value),
+                ("words", _) => self.add_words(value, over),
                 (_, Some(kind)) => self.add_list(kind, value, &system, over),
                 _ => {
                     let lists = Kind::ALL.map(Kind::list);
@@ -93,7 +93,7 @@ impl Loaded {
         }
     }
 
-    fn add_words(&mut self, value: Node) {
+    fn add_words(&mut self, value: Node, over: bool) {
         let Data::Map(pairs) = &value.data else {
             let hint = Some("write `words: {often: 0.6}`".into());
             self.refuse(&value, "`words` must be a map from word to number", hint);
@@ -102,6 +102,7 @@ impl Loaded {
         for (key, value) in pairs {
             let word = key.text().unwrap_or("").to_string();
             match value.data {
+                _ if over && value.is_null() => self.remove_word(&word, key),
                 Data::Number(p) if (0.0..=1.0).contains(&p) => {
                     self.rules.words.insert(word.clone(), p);
                     self.word_nodes.insert(word, key.clone());
@@ -146,20 +147,24 @@ impl Loaded {
             return;
         };
         let key = (kind, name.to_string());
-        let under = self.raw.get(&key).map(|old| (self.spot(&old.id), old.over));
-        match (under, self.raw.get_mut(&key)) {
-            (Some((below, false)), Some(raw)) if over => {
-                raw.node.overlay(node);
-                raw.overrides = Some(below);
-                raw.id = id;
-                raw.over = true;
-            }
-            (Some((first, _)), _) => {
+        if over && node.get("remove").is_some() {
+            self.remove(kind, &node, &id, &key.1);
+            return;
+        }
+        if let Some(removed) = self.removed(kind, name) {
+            let what = format!("the {kind} `{name}` is removed at {}", removed.at);
+            let hint = "keep one of them; to replace an entry, change it key by key".to_string();
+            self.refuse(&id, what, Some(hint));
+            return;
+        }
+        match self.raw.get(&key).map(|old| (self.spot(&old.id), old.over)) {
+            Some((below, false)) if over => self.change(&key, node, id, below),
+            Some((first, _)) => {
                 let what = format!("the {kind} `{name}` is given twice");
                 let hint = format!("first at {first}; keep one of them");
                 self.refuse(&id, what, Some(hint));
             }
-            (None, _) => {
+            None => {
                 let raw = Raw {
                     node,
                     id,

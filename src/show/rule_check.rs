@@ -45,6 +45,7 @@ impl Check<'_> {
         parts.push(self.families(width));
         parts.push(self.footing(width));
         parts.extend(self.overridden());
+        parts.extend(self.removed());
         parts.extend(self.alike(width));
         parts.extend(self.quiet(width));
         let errors = self.errors();
@@ -190,6 +191,22 @@ impl Check<'_> {
         (!lines.is_empty()).then(|| format!("{head}\n{}", lines.join("\n")))
     }
 
+    fn removed(&self) -> Option<String> {
+        let lines: Vec<String> = (self.rules.removed.iter())
+            .map(|r| {
+                let kind = r.kind.map_or("chance word".into(), |kind| kind.to_string());
+                let key = r.key.as_ref().map(|key| format!("{key} of "));
+                let (id, at, under) = (&r.id, &r.at, &r.under);
+                format!(
+                    "  {}{kind} {id} ({at}), was {under}",
+                    key.unwrap_or_default()
+                )
+            })
+            .collect();
+        let head = styled(STRONG, "Taken away by your rules");
+        (!lines.is_empty()).then(|| format!("{head}\n{}", lines.join("\n")))
+    }
+
     fn alike(&self, width: usize) -> Option<String> {
         let alike = &self.coverage.alike;
         let rows: Vec<Vec<String>> = alike
@@ -258,6 +275,10 @@ impl Check<'_> {
                 "pair": [a.pair.0, a.pair.1], "overlap": a.overlap, "family": a.family,
             })).collect::<Vec<_>>(),
             "quiet": c.quiet,
+            "removed": self.rules.removed.iter().map(|r| json!({
+                "kind": r.kind.map(Kind::key), "id": r.id, "key": r.key,
+                "at": r.at.to_string(), "was": r.under.to_string(),
+            })).collect::<Vec<_>>(),
         })
     }
 }

@@ -9,6 +9,7 @@ use super::{styled, wrapped};
 use crate::rules::file::{Basis, Chance, Footing, Scope};
 use crate::rules::lookup::Named;
 use crate::rules::{Kind, Rules};
+use crate::words::listed;
 
 /// The page of an entry, no wider than `width` columns.
 pub fn page(rules: &Rules, entry: &Named, width: usize) -> String {
@@ -172,7 +173,16 @@ impl<'r> Page<'r> {
             Some(under) => format!("{}, over {under}", entry.at),
             None => entry.at.to_string(),
         };
-        self.parts.push(styled(FAINT, format!("Written in {at}")));
+        let gone: Vec<String> = (self.rules.removed.iter())
+            .filter(|r| r.kind == Some(entry.kind) && r.id == entry.id)
+            .filter_map(|r| Some(format!("`{}`", r.key.as_ref()?)))
+            .collect();
+        let without = match gone.is_empty() {
+            true => String::new(),
+            false => format!(", without {}", listed(&gone, "and")),
+        };
+        let line = format!("Written in {at}{without}");
+        self.parts.push(styled(FAINT, line));
         self.parts.join("\n\n")
     }
 }

@@ -8,8 +8,9 @@ use crate::rules::file::RuleFile;
 use schemars::Schema;
 use schemars::generate::SchemaSettings;
 
-/// The schema of a rule file. An overlay that changes single values leaves out
-/// keys that it requires: there an editor asks for more than the program does.
+/// The schema of a rule file. An overlay that changes single values or takes
+/// some away leaves out keys that it requires: there an editor asks for more than
+/// the program does.
 pub fn rule() -> String {
     text(
         SchemaSettings::draft2020_12()

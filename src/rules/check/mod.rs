@@ -111,6 +111,14 @@ impl Checker<'_> {
             return;
         }
         let what = format!("no {kind} is called `{id}`");
+        if let Some(removed) = self.loaded.removed(kind, id) {
+            let hint = format!(
+                "it is removed at {}: let what names it go there too",
+                removed.at
+            );
+            self.refuse(who, path, what, Some(hint));
+            return;
+        }
         let entries = self.rules.entries(kind);
         let near = nearest(id, entries.iter().map(|e| e.id));
         let hint = match near.and_then(|near| self.rules.entry(kind, near)) {

@@ -2,93 +2,18 @@
 //! each step recorded with the places of its tables.
 
 use super::core::Core;
-use super::join::Dims;
-use super::order::{Graph, Order};
 use super::plans::{Plan, Table};
 use super::record::{Made, Recorder};
 use super::reduced::{NONE, Reduced};
+use super::shape::Dims;
 
 /// Declared limit: entries of all tables of one solution together, 8 bytes
 /// each. Evidence that needs more is solved in slices, or refused.
 pub const MOST_ENTRIES: f64 = (1 << 25) as f64;
 
-/// Plans cheaper than this (multiplications) are taken without a second try.
-const CHEAP: f64 = 20_000.0;
-
-/// One further order is tried for each so many multiplications of the first plan.
-const WORK_PER_TRY: f64 = 100_000.0;
-
-/// Most further orders tried.
-const MOST_TRIES: f64 = 48.0;
-
-/// One in so many of the orders tried is worked out in full.
-const TRIES_PER_PLAN: usize = 4;
-
-/// The cheapest plan found, or the entries that the best one would need.
-/// Planning is bounded: the dearer the first plan, the more orders are tried.
-pub(super) fn best_plan(reduced: &Reduced, core: &Core) -> Result<Plan, f64> {
-    let folded = core.folded(reduced);
-    let graph = core.graph(reduced, &folded);
-    let attempt = |order: &Order, dry, work| {
-        Compiler::new(reduced, core, &folded, dry).run(&order.elements, work)
-    };
-    let first = attempt(&straightest(&graph), false, f64::INFINITY);
-    let mut least = match &first {
-        Ok(plan) if plan.work < CHEAP => return first.map_err(|_| 0.0),
-        Ok(plan) => plan.work,
-        Err(_) => f64::INFINITY,
-    };
-    let tries = (least / WORK_PER_TRY).clamp(4.0, MOST_TRIES) as u64;
-    let parts = graph.has_parts();
-    let mut orders: Vec<Order> = (0..tries)
-        .map(|seed| graph.order(Some(seed), parts && seed % 2 == 0))
-        .collect();
-    orders.sort_by(|a, b| a.cost.total_cmp(&b.cost));
-    orders.truncate(orders.len().div_ceil(TRIES_PER_PLAN));
-    let mut best = None;
-    let mut over = match &first {
-        Err(Stop::TooLarge(entries)) => *entries,
-        _ => f64::INFINITY,
-    };
-    for order in orders {
-        match attempt(&order, true, least) {
-            Ok(plan) => {
-                least = plan.work;
-                best = Some(order);
-            }
-            Err(Stop::TooLarge(entries)) => over = over.min(entries),
-            Err(Stop::Dearer) => {}
-        }
-    }
-    match best {
-        Some(order) => attempt(&order, false, f64::INFINITY),
-        None => first,
-    }
-    .map_err(|_| over)
-}
-
-/// The order without noise; part by part where that looks cheaper.
-fn straightest(graph: &Graph) -> Order {
-    let order = graph.order(None, false);
-    if order.cost < CHEAP || !graph.has_parts() {
-        return order;
-    }
-    let by_part = graph.order(None, true);
-    match by_part.cost < order.cost {
-        true => by_part,
-        false => order,
-    }
-}
-
-/// About how many entries the tables of a solution would have, quickly.
-pub(super) fn rough_size(reduced: &Reduced, core: &Core) -> f64 {
-    let folded = core.folded(reduced);
-    straightest(&core.graph(reduced, &folded)).cost
-}
-
 /// Why an order was not worked out to the end.
 #[derive(Debug, Clone, Copy)]
-enum Stop {
+pub(super) enum Stop {
     /// Entries that it would need beyond the limit.
     TooLarge(f64),
     /// It is dearer than another.
@@ -115,7 +40,7 @@ struct Factor {
     kind: Kind,
 }
 
-struct Compiler<'a> {
+pub(super) struct Compiler<'a> {
     reduced: &'a Reduced,
     core: &'a Core,
     factors: Vec<Option<Factor>>,
@@ -130,7 +55,7 @@ struct Compiler<'a> {
 }
 
 impl<'a> Compiler<'a> {
-    fn new(reduced: &'a Reduced, core: &'a Core, folded: &[bool], dry: bool) -> Self {
+    pub fn new(reduced: &'a Reduced, core: &'a Core, folded: &[bool], dry: bool) -> Self {
         let n = core.states.len();
         let mut compiler = Compiler {
             reduced,
@@ -183,7 +108,7 @@ impl<'a> Compiler<'a> {
         self.add(dims.clone(), Kind::Made(table, dims));
     }
 
-    fn run(mut self, order: &[usize], most_work: f64) -> Result<Plan, Stop> {
+    pub fn run(mut self, order: &[usize], most_work: f64) -> Result<Plan, Stop> {
         for v in order {
             if !self.done[*v] {
                 self.eliminate(*v);

@@ -2,7 +2,8 @@
 //! contradict each other, or which to leave out so that the rest fits.
 
 use super::build::{Network, Var};
-use super::compile::{MOST_ENTRIES, rough_size};
+use super::cheapest::rough_size;
+use super::compile::MOST_ENTRIES;
 use super::core::Core;
 use super::error::Error;
 use super::evidence::Evidence;

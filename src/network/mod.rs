@@ -11,6 +11,7 @@
 //! ```
 
 mod build;
+mod cheapest;
 mod compile;
 mod conflict;
 mod core;
@@ -20,6 +21,7 @@ mod error;
 mod evidence;
 pub mod exchange;
 mod gather;
+mod hits;
 mod join;
 mod kernel;
 mod order;
@@ -32,6 +34,7 @@ mod reduced;
 mod run;
 mod sampled;
 mod scaled;
+mod shape;
 mod slice;
 mod solved;
 mod value;

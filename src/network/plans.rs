@@ -1,7 +1,7 @@
 //! Plans: the recorded program that solves every network of one structure,
 //! and the store that keeps those made so far.
 
-use super::compile::best_plan;
+use super::cheapest::best_plan;
 use super::core::Core;
 use super::gather::Gather;
 use super::join::Join;

@@ -3,9 +3,9 @@
 
 use super::core::Core;
 use super::gather::Gather;
-use super::join::{Dims, Elements, Shape, gather};
 use super::plans::{Hit, Plan, Step, Table};
 use super::reduced::Reduced;
+use super::shape::{Dims, Elements, Shape, gather};
 
 /// A table with its dimensions.
 pub(super) type Made = (Table, Dims);

@@ -76,6 +76,22 @@ fn heavy_posterior_and_value_of_every_finding(bencher: Bencher, cylinders: usize
     all_values(bencher, cylinders, Load::Heavy);
 }
 
+/// Everything that can be seen at a cylinder as one test, cylinder by cylinder:
+/// more joint outcomes than are solved for, so from draws.
+#[divan::bench(args = [8], sample_count = 5)]
+fn heavy_joint_value_of_each_cylinder(bencher: Bencher, cylinders: usize) {
+    let shape = engine(SEED, cylinders);
+    let evidence = shape.evidence(SEED, Load::Heavy);
+    let tests: Vec<_> = shape.tests(&evidence).concat();
+    let tests: Vec<_> = tests.chunks(10).map(<[_]>::to_vec).collect();
+    bencher
+        .with_inputs(|| fresh(&shape.net))
+        .bench_local_refs(|net| {
+            let solved = Solved::new(net, &evidence)?;
+            solved.bits(&tests, &shape.causes, 0)
+        });
+}
+
 /// The largest network itself, to tell building from solving.
 #[divan::bench]
 fn nothing_observed(bencher: Bencher) {

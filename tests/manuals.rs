@@ -171,8 +171,8 @@ fn a_manual_is_cited_for_what_it_lists() {
     }
     let mut wrong = Vec::new();
     for (id, cause) in &rules.causes {
-        for (finding, link) in &cause.shows {
-            for source in &link.basis.sources {
+        for (finding, links) in &cause.shows {
+            for source in links.all().iter().flat_map(|link| &link.basis.sources) {
                 let Some(pairs) = listed.get(source) else {
                     continue;
                 };

@@ -98,15 +98,21 @@ fn the_rules_follow_their_schema() {
 }
 
 /// As much of JSON Schema as the rules need.
-fn follows(root: &Value, schema: &Value, value: &Value, at: &str) {
+fn follows<'s>(root: &'s Value, schema: &'s Value, value: &Value, at: &str) {
     if let Some(name) = schema["$ref"].as_str() {
         let pointer = name.trim_start_matches('#');
         return follows(root, root.pointer(pointer).expect(name), value, at);
     }
     if let Some(list) = schema["anyOf"].as_array() {
-        let fits = |one: &Value| one.get("type").is_none_or(|t| is(t, value));
-        assert!(list.iter().any(fits), "{at}: {value} is none of {list:?}");
-        return;
+        let meant = |one: &'s Value| match one["$ref"].as_str() {
+            Some(name) => root.pointer(name.trim_start_matches('#')).expect(name),
+            None => one,
+        };
+        let fits = |one: &&Value| one.get("type").is_none_or(|t| is(t, value));
+        match list.iter().map(meant).find(fits) {
+            Some(one) => return follows(root, one, value, at),
+            None => panic!("{at}: {value} is none of {list:?}"),
+        }
     }
     if let Some(kind) = schema.get("type") {
         assert!(is(kind, value), "{at}: {value} is not of type {kind}");

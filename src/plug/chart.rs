@@ -136,7 +136,7 @@ fn known<'r>(
         .collect();
     let seen = it.seen.as_ref().map_or(0.0, |s| rules.chance(&s.chance));
     let times: f64 = (it.more_common.iter())
-        .filter(|o| rules.applies(&engine.traits, &o.on, &[]))
+        .filter(|o| rules.applies(&engine.traits, &o.on, &o.not_on))
         .map(|o| o.times)
         .product();
     Known {

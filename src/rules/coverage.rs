@@ -244,10 +244,10 @@ impl<'r> Bench<'r> {
 
     /// What a cause alone makes of each finding that it shows on this engine.
     fn shown(&self, cause: &Cause) -> Shown<'r> {
-        let shown = cause.shows.iter().filter_map(|(id, link)| {
+        let shown = cause.shows.iter().filter_map(|(id, links)| {
             let (id, finding) = self.findings.get_key_value(id.as_str())?;
-            let met = self.rules.applies(&self.traits, &link.on, &[]);
-            met.then(|| (*id, grades(self.rules, finding, Some(link))))
+            let link = links.held(self.rules, &self.traits)?;
+            Some((*id, grades(self.rules, finding, Some(link))))
         });
         shown.collect()
     }
@@ -352,10 +352,13 @@ fn alike(benches: &[Bench]) -> Vec<Alike> {
 fn quiet(rules: &Rules) -> Vec<String> {
     let mut strongest: BTreeMap<&str, f64> = BTreeMap::new();
     for cause in rules.causes.values() {
-        for (id, link) in &cause.shows {
-            let Some(finding) = rules.findings.get(id) else {
-                continue;
-            };
+        let links = (cause.shows.iter()).flat_map(|(id, links)| {
+            let finding = rules.findings.get(id);
+            finding
+                .into_iter()
+                .flat_map(move |finding| links.all().iter().map(move |link| (id, finding, link)))
+        });
+        for (id, finding, link) in links {
             let with = grades(rules, finding, Some(link));
             let without = grades(rules, finding, None);
             for (p, q) in with.iter().zip(&without).skip(1) {

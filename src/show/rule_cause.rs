@@ -79,7 +79,11 @@ fn common(page: &mut Page, cause: &Cause) {
     let mut rows = Vec::new();
     for odds in &cause.more_common {
         let basis = page.basis(&odds.basis);
-        rows.push(vec![page.by_axis(&odds.on), times(odds.times), basis]);
+        let which = match odds.not_on.is_empty() {
+            true => page.by_axis(&odds.on),
+            false => page.which(&odds.on, &odds.not_on),
+        };
+        rows.push(vec![which, times(odds.times), basis]);
     }
     for (fact, odds) in &cause.history {
         let basis = page.basis(&odds.basis);
@@ -95,7 +99,9 @@ fn times(times: f64) -> String {
 
 fn shows(page: &mut Page, cause: &Cause) {
     let rules = page.rules;
-    let mut links: Vec<(&String, &Link)> = cause.shows.iter().collect();
+    let mut links: Vec<(&String, &Link)> = (cause.shows.iter())
+        .flat_map(|(id, links)| links.all().iter().map(move |link| (id, link)))
+        .collect();
     links.sort_by(|a, b| {
         let (p, q) = (rules.chance(&a.1.chance), rules.chance(&b.1.chance));
         q.total_cmp(&p).then(a.0.cmp(b.0))
@@ -104,8 +110,9 @@ fn shows(page: &mut Page, cause: &Cause) {
         .map(|(id, link)| {
             let finding = rules.findings.get(id);
             let mut grades = shared(link, finding.map(|f| &f.grades));
-            if !link.on.is_empty() {
-                grades = format!("{grades} (only {})", page.by_axis(&link.on));
+            let which = page.which(&link.on, &link.not_on);
+            if !which.is_empty() {
+                grades = format!("{grades} ({which})").trim_start().to_string();
             }
             let sound = finding.map(|f| percent(rules.chance(&f.sound.chance)));
             vec![

@@ -18,7 +18,9 @@ pub struct Told {
 /// What a link says.
 pub fn told(rules: &Rules, from: &Thing, link: Link, to: &Thing) -> Told {
     let chance = match link {
-        Link::Shows => (rules.causes.get(&from.1)).and_then(|c| Some(&c.shows.get(&to.1)?.chance)),
+        // of several for kinds of engines the strongest
+        Link::Shows => (rules.causes.get(&from.1))
+            .and_then(|c| Some(&c.shows.get(&to.1)?.strongest(rules)?.chance)),
         Link::BringsOn => {
             (rules.causes.get(&to.1)).and_then(|c| Some(&c.brought_on_by.get(&from.1)?.chance))
         }

@@ -79,6 +79,7 @@ fn points(page: &mut Page, id: &str, finding: &Finding) {
     let sound = rules.chance(&finding.sound.chance);
     let mut causes: Vec<_> = (rules.causes.iter())
         .filter_map(|(cause, it)| Some((cause, it.shows.get(id)?)))
+        .flat_map(|(cause, links)| links.all().iter().map(move |link| (cause, link)))
         .map(|(cause, link)| (rules.chance(&link.chance), cause, link))
         .collect();
     causes.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
@@ -90,10 +91,15 @@ fn points(page: &mut Page, id: &str, finding: &Finding) {
                 s if s > 0.0 => format!("x {}", three_figures(seen / s)),
                 _ => "proof".into(),
             };
+            let mut grades = shared(link, Some(&finding.grades));
+            let which = page.which(&link.on, &link.not_on);
+            if !which.is_empty() {
+                grades = format!("{grades} ({which})").trim_start().to_string();
+            }
             vec![
                 page.name(Kind::Cause, cause),
                 page.chance(&link.chance),
-                shared(link, Some(&finding.grades)),
+                grades,
                 times,
             ]
         })

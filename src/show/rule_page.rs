@@ -134,6 +134,11 @@ impl<'r> Page<'r> {
 
     /// Which engines a thing concerns; nothing when all.
     pub fn engines(&mut self, on: &[String], not_on: &[String]) {
+        self.head("On which engines", self.which(on, not_on));
+    }
+
+    /// `only petrol; never aircraft`, or nothing.
+    pub fn which(&self, on: &[String], not_on: &[String]) -> String {
         let mut lines = Vec::new();
         if !on.is_empty() {
             lines.push(format!("only {}", self.by_axis(on)));
@@ -141,7 +146,7 @@ impl<'r> Page<'r> {
         if !not_on.is_empty() {
             lines.push(format!("never {}", not_on.join(" or ")));
         }
-        self.head("On which engines", lines.join("; "));
+        lines.join("; ")
     }
 
     /// Traits in words: any within an axis, all across.

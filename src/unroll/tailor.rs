@@ -140,7 +140,7 @@ fn cause_kind(
     let of_traits = cause
         .more_common
         .iter()
-        .filter(|m| rules.applies(&engine.traits, &m.on, &[]))
+        .filter(|m| rules.applies(&engine.traits, &m.on, &m.not_on))
         .map(|m| m.times);
     let of_history = cause
         .history
@@ -176,10 +176,9 @@ fn links_to(
         .iter()
         .enumerate()
         .filter_map(|(i, id)| {
-            let link = rules.causes[*id].shows.get(finding)?;
-            rules
-                .applies(&engine.traits, &link.on, &[])
-                .then(|| (i, Spread::of(rules, link, grades)))
+            let links = rules.causes[*id].shows.get(finding)?;
+            let link = links.held(rules, &engine.traits)?;
+            Some((i, Spread::of(rules, link, grades)))
         })
         .collect()
 }

@@ -94,7 +94,7 @@ impl Checker<'_> {
                 self.basis(who, to!["seen", "basis"], &seen.basis);
             }
             for (i, odds) in condition.more_common.iter().enumerate() {
-                self.traits(who, to!["more_common", i], &odds.on, &[]);
+                self.traits(who, to!["more_common", i], &odds.on, &odds.not_on);
                 self.basis(who, to!["more_common", i, "basis"], &odds.basis);
             }
             for (i, other) in condition.other_engines.iter().enumerate() {

@@ -15,7 +15,7 @@ impl Checker<'_> {
             self.traits(who, &[], &cause.on, &cause.not_on);
             self.basis(who, to!["base_rate", "basis"], &cause.base_rate.basis);
             for (i, odds) in cause.more_common.iter().enumerate() {
-                self.traits(who, to!["more_common", i], &odds.on, &[]);
+                self.traits(who, to!["more_common", i], &odds.on, &odds.not_on);
                 self.basis(who, to!["more_common", i, "basis"], &odds.basis);
             }
             for (fact, odds) in &cause.history {
@@ -28,10 +28,21 @@ impl Checker<'_> {
                 let at = to!["brought_on_by", root.as_str(), "basis"];
                 self.basis(who, at, &link.basis);
             }
-            for (finding, link) in &cause.shows {
+            for (finding, links) in &cause.shows {
                 self.wants_key(who, "shows", Kind::Finding, finding);
-                self.traits(who, to!["shows", finding.as_str()], &link.on, &[]);
-                self.basis(who, to!["shows", finding.as_str(), "basis"], &link.basis);
+                let at = to!["shows", finding.as_str()];
+                let mut within = vec![(cause.on.as_slice(), cause.not_on.as_slice())];
+                within.extend(
+                    rules
+                        .findings
+                        .get(finding)
+                        .map(|f| (&f.on[..], &f.not_on[..])),
+                );
+                self.one_holds(who, at, links, &within);
+                for (at, link) in links.placed(at) {
+                    self.traits(who, &at, &link.on, &link.not_on);
+                    self.basis(who, &[at.as_slice(), to!["basis"]].concat(), &link.basis);
+                }
             }
             for other in cause.told_from.keys() {
                 self.wants_key(who, "told_from", Kind::Cause, other);
@@ -69,7 +80,12 @@ impl Checker<'_> {
         for (id, finding) in &rules.findings {
             let who = (Kind::Finding, id.as_str());
             self.traits(who, &[], &finding.on, &finding.not_on);
-            self.traits(who, to!["sound"], &finding.sound.on, &[]);
+            let sound = &finding.sound;
+            if !(sound.on.is_empty() && sound.not_on.is_empty()) {
+                let what = "what a sound engine shows holds on every engine".to_string();
+                let hint = "leave `on` and `not_on` out here".to_string();
+                self.refuse(who, to!["sound"], what, Some(hint));
+            }
             self.basis(who, to!["sound", "basis"], &finding.sound.basis);
             for (i, hidden) in finding.hides.iter().enumerate() {
                 self.wants(who, to!["hides", i], Kind::Finding, hidden);

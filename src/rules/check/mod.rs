@@ -4,6 +4,7 @@
 //! stops at the first. Cycles are found by the rule graph.
 
 mod chart;
+mod kinds;
 mod links;
 mod numbers;
 mod reach;

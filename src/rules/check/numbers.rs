@@ -21,6 +21,11 @@ impl Checker<'_> {
             }
             for (i, odds) in cause.more_common.iter().enumerate() {
                 self.times(who, to!["more_common", i, "times"], odds.times);
+                if odds.on.is_empty() && odds.not_on.is_empty() {
+                    let what = "on which engines is not said".to_string();
+                    let hint = "give the traits: `on: [aircraft]`".to_string();
+                    self.refuse(who, to!["more_common", i], what, Some(hint));
+                }
             }
             for (fact, odds) in &cause.history {
                 self.times(who, to!["history", fact.as_str(), "times"], odds.times);
@@ -29,9 +34,11 @@ impl Checker<'_> {
                 let at = to!["brought_on_by", root.as_str(), "chance"];
                 self.chance(who, at, &link.chance);
             }
-            for (finding, link) in &cause.shows {
-                let at = to!["shows", finding.as_str()];
-                self.link(who, at, link, rules.findings.get(finding).map(|f| &f.it));
+            for (finding, links) in &cause.shows {
+                let of = rules.findings.get(finding).map(|f| &f.it);
+                for (at, link) in links.placed(to!["shows", finding.as_str()]) {
+                    self.link(who, &at, link, of);
+                }
             }
         }
         for (id, finding) in &rules.findings {

@@ -3,7 +3,7 @@
 
 use super::{Checker, to};
 use crate::rules::Kind;
-use crate::rules::file::{Basis, CauseSort, Test};
+use crate::rules::file::{Basis, ByEngine, CauseSort, Test};
 use crate::words;
 use std::collections::BTreeSet;
 
@@ -120,7 +120,13 @@ impl crate::rules::Rules {
                 .chain(cause.more_common.iter().map(|o| &o.basis))
                 .chain(cause.history.values().map(|o| &o.basis))
                 .chain(cause.brought_on_by.values().map(|l| &l.basis))
-                .chain(cause.shows.values().map(|l| &l.basis))
+                .chain(
+                    cause
+                        .shows
+                        .values()
+                        .flat_map(ByEngine::all)
+                        .map(|l| &l.basis),
+                )
         });
         let findings = self.findings.values().flat_map(|finding| {
             std::iter::once(&finding.sound.basis).chain(finding.measured.iter().flat_map(

@@ -1,6 +1,6 @@
 //! Causes: what can be wrong, how common it is and what it shows.
 
-use super::{BaseRate, Link, Odds, RootLink, Scope, TraitOdds};
+use super::{BaseRate, ByEngine, Link, Odds, RootLink, Scope, TraitOdds};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -53,9 +53,9 @@ pub struct Cause {
     /// Causes that bring it about.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub brought_on_by: BTreeMap<String, RootLink>,
-    /// What it shows.
+    /// What it shows; a list under a finding holds one link for each kind of engine.
     #[serde(default)]
-    pub shows: BTreeMap<String, Link>,
+    pub shows: BTreeMap<String, ByEngine<Link>>,
     /// How to tell it from its look-alikes: cause id -> one sentence.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub told_from: BTreeMap<String, String>,

@@ -4,6 +4,7 @@
 //! is computed here. Unknown keys are refused, so that a slip of the pen is
 //! named and not ignored.
 
+mod by_engine;
 mod cause;
 mod engine;
 mod finding;
@@ -13,6 +14,7 @@ mod source;
 mod test;
 
 pub use super::chart::{Condition, Look};
+pub use by_engine::*;
 pub use cause::*;
 pub use engine::*;
 pub use finding::*;

@@ -136,9 +136,12 @@ pub struct Link {
     /// Relative weights of the grades above 0.
     #[serde(default, rename = "as", skip_serializing_if = "BTreeMap::is_empty")]
     pub grades: BTreeMap<String, f64>,
-    /// Only on engines with these traits.
+    /// Only on engines with these traits (any within one axis, all across axes).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub on: Vec<String>,
+    /// Never on engines with any of these traits.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub not_on: Vec<String>,
     /// Where it comes from.
     pub basis: Basis,
 }
@@ -168,7 +171,11 @@ pub struct Odds {
 #[serde(deny_unknown_fields)]
 pub struct TraitOdds {
     /// Traits the engine must have (any within one axis, all across axes).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub on: Vec<String>,
+    /// Never on engines with any of these traits.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub not_on: Vec<String>,
     /// Multiplies the prior odds; above 0.
     pub times: f64,
     /// Where it comes from.

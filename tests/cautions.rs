@@ -71,3 +71,30 @@ fn a_leak_outside_is_no_danger_by_itself() {
     let said = rules.tests["walk-round-oil"].cautions.join(" ");
     assert!(said.contains("fire"), "{said}");
 }
+
+#[test]
+fn a_danger_is_said_of_the_engines_that_it_concerns() {
+    let (rules, _) = load(None);
+    let of = |cause: &str, family: &str| {
+        let traits = rules.families[family].traits.iter().cloned().collect();
+        rules
+            .danger(cause, &rules.with_groups(&traits))
+            .map(str::to_string)
+    };
+    // a choked breather weeps on a pump and loses the oil of an aircraft engine
+    assert_eq!(of("breather-blocked", "industrial-petrol"), None);
+    let flown: Vec<&String> = (rules.families.iter())
+        .filter(|(_, family)| family.traits.iter().any(|t| t == "aircraft"))
+        .map(|(id, _)| id)
+        .collect();
+    assert!(!flown.is_empty());
+    for family in flown {
+        let said = of("breather-blocked", family).expect("a danger in the air");
+        assert!(said.contains("licensed engineer"), "{family}: {said}");
+    }
+    // only a diesel runs away on oil
+    for (id, family) in &rules.families {
+        let diesel = family.traits.iter().any(|t| t == "diesel");
+        assert_eq!(of("turbo-seal-compressor", id).is_some(), diesel, "{id}");
+    }
+}

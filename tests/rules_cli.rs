@@ -109,11 +109,10 @@ fn what_a_folder_takes_away_is_named() {
     let page = said(&["show", "breather-blocked"]);
     assert!(page.contains("without `danger`"), "{page}");
     let (plain, _) = load(None);
-    let danger = plain.causes["breather-blocked"].danger.as_ref();
-    let first = danger.and_then(|d| d.split(' ').next()).expect("a danger");
+    assert!(plain.causes["breather-blocked"].danger.is_some());
     let whole = self::text(&rules(&["rules", "show", "breather-blocked"]));
-    assert!(whole.contains(&format!("  {first} ")), "{whole}");
-    assert!(!page.contains(&format!("  {first} ")), "{page}");
+    assert!(whole.contains("Do not run it"), "{whole}");
+    assert!(!page.contains("Do not run it"), "{page}");
     let check: Value = serde_json::from_str(&said(&["check", "--json"])).expect("JSON");
     assert_eq!(check["removed"][0]["id"], "breather-blocked");
     assert_eq!(check["removed"][0]["key"], "danger");

@@ -175,8 +175,8 @@ impl<'a> Desk<'a> {
     }
 
     pub(super) fn is_danger(&self, kind: &str) -> bool {
-        let cause = self.d.rules.causes.get(kind);
-        cause.is_some_and(|c| c.danger.is_some())
+        let traits = &self.d.engine.traits;
+        self.d.rules.danger(kind, traits).is_some()
     }
 
     /// For each stake the chance that a package mends it: that of its surest

@@ -352,7 +352,7 @@ fn watch(desk: &Desk) -> Watch {
     shown.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1)));
     let mut dangers: Vec<(f64, &str)> = present
         .iter()
-        .filter_map(|(kind, p)| Some((*p, rules.causes.get(*kind)?.danger.as_deref()?)))
+        .filter_map(|(kind, p)| Some((*p, rules.danger(kind, &desk.d.engine.traits)?)))
         .collect();
     dangers.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1)));
     Watch {

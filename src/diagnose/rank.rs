@@ -196,7 +196,7 @@ fn dangers(d: &Diagnosis, kinds: &[RankedKind]) -> Vec<Danger> {
         .iter()
         .filter(|k| k.probability >= DANGER_FROM)
         .filter_map(|k| {
-            let text = d.rules.causes.get(&k.id)?.danger.clone()?;
+            let text = d.rules.danger(&k.id, &d.engine.traits)?.to_string();
             Some(Danger {
                 title: k.title.clone(),
                 text,

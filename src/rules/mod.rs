@@ -130,6 +130,12 @@ impl Rules {
         axes.values().all(|met| *met) && !not_on.iter().any(|word| self.has(traits, word))
     }
 
+    /// Why an engine with these traits must not be run with a cause, if so.
+    pub fn danger(&self, cause: &str, traits: &BTreeSet<String>) -> Option<&str> {
+        let dangers = self.causes.get(cause)?.danger.as_ref()?;
+        Some(dangers.held(self, traits)?.says.as_str())
+    }
+
     /// Published limits for engines with these traits, by id.
     pub fn limits_for(&self, traits: &BTreeSet<String>) -> Vec<&Limit> {
         (self.limits.values())

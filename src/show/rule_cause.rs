@@ -5,7 +5,7 @@ use super::rule_page::{HARD, Page, scope};
 use super::table::{figures, words};
 use crate::rules::Kind;
 use crate::rules::file::{Cause, CauseSort, Link};
-use crate::words::three_figures;
+use crate::words::{capital, three_figures};
 
 pub(super) fn write(page: &mut Page, id: &str) {
     let rules = page.rules;
@@ -13,9 +13,14 @@ pub(super) fn write(page: &mut Page, id: &str) {
         return;
     };
     page.say(&cause.says);
-    if let Some(danger) = &cause.danger {
-        page.head("Do not run it", danger);
-    }
+    let dangers = cause.danger.iter().flat_map(|d| d.all());
+    let dangers = dangers.map(|danger| {
+        let which = page.which(&danger.on, &danger.not_on);
+        let start = if which.is_empty() { "" } else { ": " };
+        format!("{}{start}{}", capital(&which), danger.says)
+    });
+    let dangers: Vec<String> = dangers.collect();
+    page.lines("Do not run it", dangers);
     page.engines(&cause.on, &cause.not_on);
     common(page, cause);
     let roots = (cause.brought_on_by.iter())

@@ -44,6 +44,13 @@ impl Checker<'_> {
                     self.basis(who, &[at.as_slice(), to!["basis"]].concat(), &link.basis);
                 }
             }
+            if let Some(dangers) = &cause.danger {
+                let within = [(cause.on.as_slice(), cause.not_on.as_slice())];
+                self.one_holds(who, to!["danger"], dangers, &within);
+                for (at, danger) in dangers.placed(to!["danger"]) {
+                    self.traits(who, &at, &danger.on, &danger.not_on);
+                }
+            }
             for other in cause.told_from.keys() {
                 self.wants_key(who, "told_from", Kind::Cause, other);
                 if other == id {

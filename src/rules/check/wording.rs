@@ -25,8 +25,11 @@ impl Checker<'_> {
             for (other, text) in &cause.told_from {
                 self.sentence(who, to!["told_from", other.as_str()], text);
             }
-            if let Some(danger) = &cause.danger {
-                self.sentence(who, to!["danger"], danger);
+            let dangers = cause.danger.iter();
+            for (at, danger) in dangers.flat_map(|d| d.placed(to!["danger"])) {
+                // a text alone ends the path before `says`
+                let at = [at.as_slice(), to!["says"]].concat();
+                self.sentence(who, &at, &danger.says);
             }
         }
         for (id, finding) in &rules.findings {

@@ -4,7 +4,7 @@
 //! serde is told by the shape which of the two it reads, so that a fault within
 //! is told at its own place.
 
-use super::Link;
+use super::{Danger, Link};
 use crate::rules::Rules;
 use crate::rules::node::Step;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
@@ -43,6 +43,27 @@ impl OnSome for Link {
     }
     fn not_on(&self) -> &[String] {
         &self.not_on
+    }
+}
+
+impl OnSome for Danger {
+    const WANTED: &'static str = "a text, or a list of `{on: [diesel], says: Some text.}`";
+    const TEXT: bool = true;
+    fn on(&self) -> &[String] {
+        &self.on
+    }
+    fn not_on(&self) -> &[String] {
+        &self.not_on
+    }
+    fn of_text(text: &str) -> Option<Self> {
+        Some(Danger {
+            says: text.into(),
+            on: Vec::new(),
+            not_on: Vec::new(),
+        })
+    }
+    fn as_text(&self) -> Option<&str> {
+        (self.on.is_empty() && self.not_on.is_empty()).then_some(self.says.as_str())
     }
 }
 

@@ -61,7 +61,22 @@ pub struct Cause {
     pub told_from: BTreeMap<String, String>,
     /// What it looks like on teardown.
     pub look_for: String,
-    /// "Do not run it" and why; said above the ranking when likely.
+    /// Why it must not be run, what can happen and what to do; said above the
+    /// ranking when likely. One text, or a list for kinds of engines.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub danger: Option<String>,
+    pub danger: Option<ByEngine<Danger>>,
+}
+
+/// A danger on engines of a kind.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Danger {
+    /// What can happen and what to do.
+    pub says: String,
+    /// Only on engines with these traits (any within one axis, all across axes).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub on: Vec<String>,
+    /// Never on engines with any of these traits.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub not_on: Vec<String>,
 }

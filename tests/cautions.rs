@@ -98,3 +98,15 @@ fn a_danger_is_said_of_the_engines_that_it_concerns() {
         assert_eq!(of("turbo-seal-compressor", id).is_some(), diesel, "{id}");
     }
 }
+
+/// The pump of the demo has a choked breather, which on a pump is no danger.
+#[test]
+fn the_ranking_says_no_danger_of_another_kind_of_engine() {
+    let output = std::process::Command::new(env!("CARGO_BIN_EXE_sootsayer"))
+        .args(["rank", "demo/irrigation-pump.yaml", "--json"])
+        .output()
+        .expect("the program runs");
+    let said: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    assert_eq!(said["kinds"][0]["id"], "breather-blocked");
+    assert_eq!(said["dangers"], serde_json::json!([]));
+}

@@ -128,7 +128,7 @@ pub fn sheet(session: &Session) -> Sheet {
             limits(rate, error, &running, (rules, &engine.traits), &mut sheet);
         }
     } else if problems.is_empty() {
-        sheet.says.push("No checks of the oil are recorded.".into());
+        sheet.says.push("No checks of the oil are recorded; `1215h:0.5L` writes one: the meter, and what was added.".into());
     }
     let said = problems.into_iter().map(|p| match p.hint {
         Some(hint) => format!("{}: {hint}.", p.what),

@@ -96,6 +96,7 @@ fn names(rules: &Rules, equipment: &[String]) -> Vec<String> {
 /// Bits with their standard error, if they have one that shows.
 fn about(b: f64, error: f64) -> String {
     match error {
+        e if e >= 0.095 => format!("{} ±{e:.1}", bits(b)),
         e if e >= 0.0095 => format!("{} ±{e:.2}", bits(b)),
         e if e > 0.0 => format!("{} ±{e:.3}", bits(b)),
         _ => bits(b),

@@ -96,6 +96,7 @@ fn shape(expected: &str) -> String {
 fn example(expected: &str) -> Option<String> {
     let text = match expected {
         "struct Link" => "{chance: often, as: {fair: 2, poor: 1}, basis: judgement}",
+        "struct Danger" => "{on: [diesel], says: What can happen and what to do.}",
         "struct RootLink" => "{chance: often, basis: judgement}",
         "struct Odds" => "{times: 2, basis: judgement}",
         "struct TraitOdds" => "{on: [aircraft], times: 2, basis: judgement}",

@@ -167,6 +167,7 @@ fn replace<T: DeserializeOwned>(value: &mut Value, path: &[Step]) -> bool {
         json!({"fixed": 1}),
         json!({"low": 1, "likely": 1, "high": 1}),
         json!({"part": "x"}),
+        json!({"says": "x"}),
         json!({"on": [], "times": 1, "basis": "judgement"}),
         json!({"reading": "x", "bounds": [], "basis": "judgement"}),
     ];

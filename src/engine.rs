@@ -4,13 +4,11 @@
 //! Made from a family of the rules and what the job says of this engine; used
 //! to unroll the rule graph and to read `@WHERE` in readings.
 
+pub use crate::rules::file::MOST_CYLINDERS;
 use crate::rules::file::{Dimensions, Scope};
 use std::collections::BTreeSet;
 use std::fmt;
 use std::str::FromStr;
-
-/// Most cylinders that an engine may have.
-pub const MOST_CYLINDERS: usize = 12;
 
 /// Where on the engine: as written after `@`.
 ///

@@ -2,6 +2,8 @@
 //! kind, and what is said of them.
 
 use sootsayer::engine::Engine;
+use sootsayer::job::file::EngineFile;
+use sootsayer::job::layout;
 use sootsayer::rules::file::Dimensions;
 use sootsayer::rules::{Kind, Rules, folder, load_files};
 use sootsayer::show::{rule_json, rule_page};
@@ -27,7 +29,7 @@ fn engine(rules: &Rules, family: &str) -> Engine {
     Engine {
         name: "test".into(),
         family: family.into(),
-        traits: rules.with_groups(&it.traits.iter().cloned().collect()),
+        traits: rules.family_traits(it),
         banks: Engine::deal(it.cylinders, it.banks),
         dimensions: Dimensions::default(),
     }
@@ -110,4 +112,43 @@ fn more_common_can_leave_engines_out() {
     let diesel = "utility-diesel-single";
     assert_eq!(prior(&one, diesel), prior(&three, diesel));
     assert!(prior(&three, "utility-single") > 2.0 * prior(&one, "utility-single"));
+}
+
+#[test]
+fn the_number_of_cylinders_gives_a_trait() {
+    let rules = over(
+        "causes:
+  - cause: rings-stuck
+    shows:
+      no-start:
+        - {chance: 0.11, on: [one-cylinder], basis: practice}
+        - {chance: 0.22, not_on: [one-cylinder], basis: practice}
+",
+    );
+    let strong = |family| strength(&rules, family, "rings-stuck", "no-start");
+    assert_eq!(strong("utility-single"), Some(0.11));
+    assert_eq!(strong("motorcycle-air-cooled"), Some(0.11));
+    assert_eq!(strong("utility-vee-twin"), Some(0.22));
+    // the job's own number counts, not the family's usual one
+    let job = |cylinders, with: &[&str]| EngineFile {
+        name: "test".into(),
+        family: "industrial-petrol".into(),
+        with: with.iter().map(|w| w.to_string()).collect(),
+        without: vec![],
+        cylinders,
+        banks: String::new(),
+        dimensions: Dimensions::default(),
+    };
+    let of = |cylinders| layout::engine(&rules, &job(cylinders, &[])).unwrap().traits;
+    assert!(of(1).contains("one-cylinder"));
+    assert!(!of(2).contains("one-cylinder"));
+    let wrong = layout::engine(&rules, &job(2, &["one-cylinder"])).unwrap_err();
+    let said: Vec<String> = layout::problems(wrong)
+        .iter()
+        .map(|p| p.to_string())
+        .collect();
+    assert!(
+        said[0].contains("`one-cylinder` follows from the number of cylinders"),
+        "{said:?}"
+    );
 }

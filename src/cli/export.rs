@@ -35,11 +35,12 @@ impl Export {
             let way = "`rules list families` lists them";
             return Err(no_such("family", &self.family, rules.families.keys(), way).into());
         };
+        let cylinders = self.cylinders.map_or(family.cylinders, usize::from);
         let engine = Engine {
             name: family.title.clone(),
             family: self.family,
-            traits: rules.with_groups(&family.traits.iter().cloned().collect()),
-            banks: Engine::deal(self.cylinders.map_or(family.cylinders, usize::from), 1),
+            traits: rules.engine_traits(&family.traits, cylinders),
+            banks: Engine::deal(cylinders, 1),
             dimensions: family.dimensions.clone(),
         };
         let unrolled = Unrolled::of(Tailored::of(rules, &engine, &BTreeSet::new()), &engine)?;

@@ -113,7 +113,8 @@ impl New {
             self.complaint = Some(ask.text("What does the owner complain of?", Some(""))?);
         }
         if self.facts.is_empty() {
-            let traits = family.map(|f| rules.with_groups(&f.traits.iter().cloned().collect()));
+            let traits = family
+                .map(|f| rules.engine_traits(&f.traits, self.cylinders.unwrap_or(f.cylinders)));
             let traits = traits.unwrap_or_default();
             let facts = rules
                 .facts

@@ -112,6 +112,11 @@ fn traits(rules: &Rules, file: &EngineFile, problems: &mut Misfits) -> BTreeSet<
     }
     for (i, word) in file.with.iter().enumerate() {
         match rules.axes.values().find(|a| a.traits.contains(word)) {
+            Some(_) if rules.is_counted(word) => problems.push(
+                ["with".into(), i.into()],
+                Problem::new(format!("`{word}` follows from the number of cylinders"))
+                    .hint("give `cylinders` and leave it out here"),
+            ),
             Some(axis) => {
                 if !axis.many {
                     traits.retain(|t| !axis.traits.contains(t));
@@ -129,7 +134,7 @@ fn traits(rules: &Rules, file: &EngineFile, problems: &mut Misfits) -> BTreeSet<
             }
         }
     }
-    rules.with_groups(&traits)
+    rules.engine_traits(&traits, file.cylinders)
 }
 
 /// Cylinder numbers bank by bank, as written: `1 3 5 / 2 4 6`.

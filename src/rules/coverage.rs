@@ -194,7 +194,7 @@ struct Bench<'r> {
 impl<'r> Bench<'r> {
     fn of(rules: &'r Rules, family: &'r str) -> Bench<'r> {
         let traits: BTreeSet<String> = (rules.families.get(family))
-            .map(|f| f.traits.iter().cloned().collect())
+            .map(|family| rules.family_traits(family))
             .unwrap_or_default();
         let causes = (rules.causes.iter())
             .filter(|(_, c)| rules.applies(&traits, &c.on, &c.not_on))

@@ -186,7 +186,39 @@ impl Rules {
             .find(|axis| axis.traits.iter().any(|t| t == word) || axis.groups.contains_key(word))
     }
 
-    /// The traits and the groups that they fall in.
+    /// What an engine with these traits and so many cylinders is: those, the
+    /// traits that its layout gives it, and the groups that they fall in.
+    ///
+    /// ```
+    /// let (rules, _) = sootsayer::rules::load(None);
+    /// let single = rules.engine_traits(["petrol"], 1);
+    /// assert!(single.contains("one-cylinder") && single.contains("spark"));
+    /// assert!(!rules.engine_traits(["petrol"], 4).contains("one-cylinder"));
+    /// ```
+    pub fn engine_traits<S: AsRef<str>>(
+        &self,
+        traits: impl IntoIterator<Item = S>,
+        cylinders: usize,
+    ) -> BTreeSet<String> {
+        let counted = self.axes.values().flat_map(|axis| &axis.cylinders);
+        let met = counted.filter(|(_, [from, to])| (*from..=*to).contains(&cylinders));
+        let mut all: BTreeSet<String> = met.map(|(word, _)| word.clone()).collect();
+        all.extend(traits.into_iter().map(|word| word.as_ref().to_string()));
+        self.with_groups(&all)
+    }
+
+    /// What an engine of a family is, with its usual number of cylinders.
+    pub fn family_traits(&self, family: &Family) -> BTreeSet<String> {
+        self.engine_traits(&family.traits, family.cylinders)
+    }
+
+    /// Whether a trait follows from the number of cylinders.
+    pub fn is_counted(&self, word: &str) -> bool {
+        (self.axes.values()).any(|axis| axis.cylinders.contains_key(word))
+    }
+
+    /// The traits and the groups that they fall in; of a whole engine see
+    /// [`Rules::engine_traits`].
     pub fn with_groups(&self, traits: &BTreeSet<String>) -> BTreeSet<String> {
         let groups = self.axes.values().flat_map(|axis| &axis.groups);
         let met = groups.filter(|(_, members)| members.iter().any(|m| traits.contains(m)));

@@ -236,7 +236,7 @@ mod tests {
         let engine = Engine {
             name: String::new(),
             family: family.into(),
-            traits: rules.with_groups(&it.traits.iter().cloned().collect()),
+            traits: rules.family_traits(it),
             banks: Engine::deal(it.cylinders, it.banks),
             dimensions: it.dimensions.clone(),
         };

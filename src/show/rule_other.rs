@@ -6,7 +6,6 @@ use super::rule_work::minutes;
 use super::table::{figures, words};
 use crate::rules::Kind;
 use crate::words::three_figures;
-use std::collections::BTreeSet;
 
 pub(super) fn write(page: &mut Page, kind: Kind, id: &str) {
     match kind {
@@ -158,7 +157,7 @@ fn family(page: &mut Page, id: &str) {
         Some(format!("{}: {figure}", key.replace('_', " ")))
     });
     page.lines("Dimensions, where the job gives none", lines);
-    let traits: BTreeSet<String> = family.traits.iter().cloned().collect();
+    let traits = rules.family_traits(family);
     let met = |on: &[String], not_on: &[String]| rules.applies(&traits, on, not_on);
     let causes = rules.causes.values().filter(|c| met(&c.on, &c.not_on));
     let findings = rules.findings.values().filter(|f| met(&f.on, &f.not_on));
@@ -180,6 +179,14 @@ fn axis(page: &mut Page, id: &str) {
     page.head("Words", format!("{many}: {}", axis.traits.join(", ")));
     let groups = (axis.groups.iter()).map(|(group, of)| format!("{group}: {}", of.join(" or ")));
     page.lines("Short for several", groups);
+    let counted = axis
+        .cylinders
+        .iter()
+        .map(|(word, [from, to])| match from == to {
+            true => format!("{word}: {}", crate::words::count(*from, "cylinder")),
+            false => format!("{word}: {from} to {to} cylinders"),
+        });
+    page.lines("Follow from the layout, never given", counted);
 }
 
 fn source(page: &mut Page, id: &str) {

@@ -24,7 +24,7 @@ impl Scene {
         static RULES: LazyLock<Rules> = LazyLock::new(|| load(None).0);
         let rules = RULES.clone();
         let family = rules.families.get(family).unwrap().it.clone();
-        let traits = rules.with_groups(&family.traits.iter().cloned().collect());
+        let traits = rules.engine_traits(&family.traits, cylinders);
         Scene {
             engine: Engine {
                 name: "test".into(),

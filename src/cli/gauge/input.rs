@@ -78,7 +78,7 @@ impl Inputs {
                 continue;
             }
             if let Some(family) = rules.families.get(word) {
-                traits.extend(family.traits.iter().cloned());
+                traits.extend(rules.family_traits(family));
                 continue;
             }
             let axes = rules.axes.values();

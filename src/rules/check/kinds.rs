@@ -1,10 +1,11 @@
-//! A list with one value for each kind of engine: at most one may hold for any.
+//! Kinds of engines: a list with one value for each, of which at most one may
+//! hold for any, and the traits that follow from the layout.
 
-use super::{Checker, Who};
-use crate::rules::Rules;
-use crate::rules::file::{ByEngine, OnSome};
+use super::{Checker, Who, to};
+use crate::rules::file::{Axis, ByEngine, MOST_CYLINDERS, OnSome};
 use crate::rules::node::Step;
-use crate::words::listed;
+use crate::rules::{Kind, Rules};
+use crate::words::{listed, nearest};
 use std::collections::BTreeSet;
 
 /// An `on` list and a `not_on` list.
@@ -58,6 +59,37 @@ impl Checker<'_> {
                 self.refuse(who, place, what, Some(format!("part them by {hint}")));
                 break;
             }
+        }
+    }
+
+    /// Words that follow from the number of cylinders: of the axis, in a range
+    /// that an engine can have, and one at a time unless the axis allows several.
+    pub(super) fn counted(&mut self, id: &str, axis: &Axis) {
+        let who = (Kind::Axis, id);
+        let mut before: Vec<(&str, [usize; 2])> = Vec::new();
+        for (word, [from, to]) in &axis.cylinders {
+            let at = to!["cylinders", word.as_str()];
+            if !axis.traits.contains(word) {
+                let what = format!("`{word}` is no trait of the axis `{id}`");
+                let near = nearest(word, axis.traits.iter().map(String::as_str));
+                let hint = near.map(|near| format!("did you mean `{near}`?"));
+                self.refuse(who, at, what, hint);
+            }
+            if !(1 <= *from && from <= to && *to <= MOST_CYLINDERS) {
+                let what = format!("{from} to {to} cylinders is no range of them");
+                let hint = format!("the smaller first, within 1 to {MOST_CYLINDERS}");
+                self.refuse(who, at, what, Some(hint));
+                continue;
+            }
+            let met = |(_, [a, b]): &&(&str, [usize; 2])| a <= to && from <= b;
+            if !axis.many
+                && let Some((other, _)) = before.iter().find(met)
+            {
+                let what = format!("`{word}` and `{other}` hold for the same number");
+                let hint = "an engine has one word of this axis: part the ranges".to_string();
+                self.refuse(who, at, what, Some(hint));
+            }
+            before.push((word, [*from, *to]));
         }
     }
 

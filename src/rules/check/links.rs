@@ -188,7 +188,11 @@ impl Checker<'_> {
                     .filter(|w| axis.traits.contains(w))
                     .map(String::as_str)
                     .collect();
-                if axis.groups.contains_key(word) {
+                if rules.is_counted(word) {
+                    let what = format!("`{word}` follows from the number of cylinders");
+                    let hint = "leave it out: `cylinders` gives it".to_string();
+                    self.refuse(who, to!["traits", i], what, Some(hint));
+                } else if axis.groups.contains_key(word) {
                     let what = format!("`{word}` is a group of traits, not one of them");
                     let hint = format!("one of {}", listed(&axis.groups[word], "or"));
                     self.refuse(who, to!["traits", i], what, Some(hint));
@@ -203,6 +207,7 @@ impl Checker<'_> {
             }
         }
         for (id, axis) in &rules.axes {
+            self.counted(id, axis);
             for (group, members) in &axis.groups {
                 for (i, member) in members.iter().enumerate() {
                     if !axis.traits.contains(member) {

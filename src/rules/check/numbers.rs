@@ -3,7 +3,9 @@
 use super::{Checker, Who, to};
 use crate::measure::units::Unit;
 use crate::rules::Kind;
-use crate::rules::file::{By, Chance, Finding, Link, Measured, Minutes, PartUse, Range3};
+use crate::rules::file::{
+    By, Chance, Finding, Link, MOST_CYLINDERS, Measured, Minutes, PartUse, Range3,
+};
 use crate::rules::node::Step;
 use crate::words::nearest;
 
@@ -325,9 +327,14 @@ impl Checker<'_> {
         let rules = self.rules;
         for (id, family) in &rules.families {
             let who = (Kind::Family, id.as_str());
-            if !(1..=12).contains(&family.cylinders) {
+            if !(1..=MOST_CYLINDERS).contains(&family.cylinders) {
                 let what = format!("{} cylinders are out of range", family.cylinders);
-                self.refuse(who, to!["cylinders"], what, Some("1 to 12".into()));
+                self.refuse(
+                    who,
+                    to!["cylinders"],
+                    what,
+                    Some(format!("1 to {MOST_CYLINDERS}")),
+                );
             }
             if family.banks < 1 || family.banks > family.cylinders {
                 let what = format!("{} banks are out of range", family.banks);

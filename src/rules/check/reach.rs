@@ -72,7 +72,7 @@ impl Checker<'_> {
             return;
         }
         let families: Vec<(&str, BTreeSet<String>)> = (rules.families.iter())
-            .map(|(id, family)| (id.as_str(), family.traits.iter().cloned().collect()))
+            .map(|(id, family)| (id.as_str(), rules.family_traits(family)))
             .collect();
         for (id, finding) in &rules.findings {
             let tests: Vec<&Test> = (rules.yielded_by(id).into_iter())

@@ -4,6 +4,9 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
+/// Most cylinders that an engine may have.
+pub const MOST_CYLINDERS: usize = 12;
+
 /// Dimensions that the gauges need; what is not known is left out.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -95,6 +98,9 @@ pub struct Axis {
     /// An engine may have several of them.
     #[serde(default)]
     pub many: bool,
+    /// Words that follow from the number of cylinders, from and to: families and jobs do not give them.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub cylinders: BTreeMap<String, [usize; 2]>,
     /// Short names for several words of this axis.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub groups: BTreeMap<String, Vec<String>>,

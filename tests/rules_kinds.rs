@@ -129,6 +129,12 @@ fn the_number_of_cylinders_gives_a_trait() {
     assert_eq!(strong("utility-single"), Some(0.11));
     assert_eq!(strong("motorcycle-air-cooled"), Some(0.11));
     assert_eq!(strong("utility-vee-twin"), Some(0.22));
+    // one cylinder is not compared with the others
+    let compared = |family| {
+        let kinds = Tailored::of(&rules, &engine(&rules, family), &BTreeSet::new());
+        (kinds.findings.iter()).any(|kind| kind.id == "cylinder-balance-weak")
+    };
+    assert!(!compared("utility-single") && compared("utility-vee-twin"));
     // the job's own number counts, not the family's usual one
     let job = |cylinders, with: &[&str]| EngineFile {
         name: "test".into(),

@@ -241,3 +241,32 @@ equipment:
     let hint = hanging.hint.as_deref().unwrap_or("");
     assert!(hint.contains("removed at mine.yaml:6:17"), "{hint}");
 }
+
+#[test]
+fn a_change_leaves_an_entry_in_its_system() {
+    let change = |system: &str| {
+        let text = format!(
+            "{system}causes:\n  - {{cause: rings-stuck, base_rate: {{per_1000: 30}}}}\nparts: []\n"
+        );
+        over(&text)
+    };
+    for system in [
+        "",
+        "system: compression-rings\n",
+        "system: our-shop\ntitle: Our shop\n",
+    ] {
+        let loaded = change(system);
+        assert_eq!(of_user(&loaded.problems), Vec::<String>::new(), "{system}");
+        let cause = &loaded.rules.causes["rings-stuck"];
+        assert_eq!(cause.system, "compression-rings");
+        assert_eq!(cause.base_rate.per_1000, 30.0);
+    }
+    let said = of_user(&change("system: cooling\n").problems);
+    assert_eq!(said.len(), 1, "{said:?}");
+    let what = "mine.yaml:3:13: the cause `rings-stuck` is of `compression-rings`, this file says `cooling`";
+    assert!(said[0].contains(what), "{said:?}");
+    assert!(
+        said[0].contains("rules/causes/compression-rings.yaml:"),
+        "{said:?}"
+    );
+}

@@ -111,6 +111,33 @@ impl Loaded {
         }
     }
 
+    /// Refuses a change of an entry in a file that says another built-in system:
+    /// a change cannot move it there.
+    pub(super) fn keeps_system(
+        &mut self,
+        key: &(Kind, String),
+        system: &str,
+        id: &Node,
+        under: &Spot,
+    ) {
+        let mut built_in = self
+            .raw
+            .values()
+            .filter(|raw| !raw.over || raw.overrides.is_some());
+        let known = built_in.any(|raw| raw.system == system);
+        if let Some(own) = self.raw.get(key).map(|raw| raw.system.clone())
+            && known
+            && own != system
+        {
+            let (kind, name) = key;
+            let what = format!("the {kind} `{name}` is of `{own}`, this file says `{system}`");
+            let hint = format!(
+                "a change leaves it at {under}: put it in a file that says `system: {own}`, or none"
+            );
+            self.refuse(id, what, Some(hint));
+        }
+    }
+
     /// Takes a built-in entry away: `- {cause: some-id, remove: true}` in a user's file.
     pub(super) fn remove(&mut self, kind: Kind, node: &Node, id: &Node, name: &str) {
         let Data::Map(pairs) = &node.data else {

@@ -85,7 +85,7 @@ fn shape(expected: &str) -> String {
         "a sequence" | "sequence" => "a list, `[...]`".into(),
         "a map" | "map" => "a map, `{key: value}`".into(),
         "a boolean" => "`true` or `false`".into(),
-        "variant identifier" => "one word".into(),
+        "variant identifier" | "string or map" => "one word".into(),
         "an array of length 2" | "fewer elements in array" => "a list of two numbers".into(),
         _ if expected.starts_with("struct ") => "a map, `{key: value}`".into(),
         other => other.into(),

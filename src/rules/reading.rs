@@ -158,7 +158,10 @@ impl Loaded {
             return;
         }
         match self.raw.get(&key).map(|old| (self.spot(&old.id), old.over)) {
-            Some((below, false)) if over => self.change(&key, node, id, below),
+            Some((below, false)) if over => {
+                self.keeps_system(&key, system, &id, &below);
+                self.change(&key, node, id, below);
+            }
             Some((first, _)) => {
                 let what = format!("the {kind} `{name}` is given twice");
                 let hint = format!("first at {first}; keep one of them");

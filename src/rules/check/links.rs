@@ -71,6 +71,10 @@ impl Checker<'_> {
         let Some(from) = self.rules.causes.get(root).map(|cause| cause.scope) else {
             return;
         };
+        let unread = |id| self.unread((Kind::Cause, id), to!["scope"]);
+        if unread(root) || unread(who.1) {
+            return;
+        }
         if from != Scope::Engine && effect.scope == Scope::Engine {
             let scope = format!("{from:?}").to_lowercase();
             let what = format!(
@@ -112,6 +116,8 @@ impl Checker<'_> {
                 }
                 if let Some(reading) = rules.readings.get(&measured.reading)
                     && reading.scope != finding.scope
+                    && !self.unread(who, to!["scope"])
+                    && !self.unread((Kind::Reading, &measured.reading), to!["scope"])
                 {
                     let what = format!(
                         "`{id}` belongs to the {:?}, but the reading `{}` to the {:?}",

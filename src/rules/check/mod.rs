@@ -68,6 +68,13 @@ impl Checker<'_> {
         })
     }
 
+    /// Whether a neutral value stands at a path of an entry, since what is
+    /// written there could not be read; of the whole, whether any does.
+    fn unread(&self, who: Who, path: &[Step]) -> bool {
+        let neutral = self.loaded.broken.get(&(who.0, who.1.to_string()));
+        neutral.is_some_and(|all| path.is_empty() || all.iter().any(|n| starts_with(path, n)))
+    }
+
     /// Adds an error at a path of an entry.
     fn refuse(&mut self, who: Who, path: &[Step], what: String, hint: Option<String>) {
         self.note(Severity::Error, who, path, what, hint);
@@ -86,10 +93,7 @@ impl Checker<'_> {
         what: String,
         hint: Option<String>,
     ) {
-        // a neutral value stands here, or the whole is not known for one
-        if let Some(neutral) = self.loaded.broken.get(&(who.0, who.1.to_string()))
-            && (path.is_empty() || neutral.iter().any(|n| starts_with(path, n)))
-        {
+        if self.unread(who, path) {
             return;
         }
         let Some(node) = self.node(who, path) else {

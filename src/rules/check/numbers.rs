@@ -37,7 +37,9 @@ impl Checker<'_> {
                 self.chance(who, at, &link.chance);
             }
             for (finding, links) in &cause.shows {
-                let of = rules.findings.get(finding).map(|f| &f.it);
+                let unread = self.unread((Kind::Finding, finding), to!["grades"]);
+                let of = rules.findings.get(finding).filter(|_| !unread);
+                let of = of.map(|f| &f.it);
                 for (at, link) in links.placed(to!["shows", finding.as_str()]) {
                     self.link(who, &at, link, of);
                 }
@@ -46,8 +48,9 @@ impl Checker<'_> {
         for (id, finding) in &rules.findings {
             let who = (Kind::Finding, id.as_str());
             self.grades(who, finding);
-            self.link(who, to!["sound"], &finding.sound, Some(finding));
-            if let Some(measured) = &finding.measured {
+            let read = !self.unread(who, to!["grades"]);
+            self.link(who, to!["sound"], &finding.sound, read.then_some(finding));
+            if let Some(measured) = finding.measured.as_ref().filter(|_| read) {
                 self.bounds(who, finding, measured);
             }
         }

@@ -3,7 +3,7 @@
 use super::Answer;
 use super::gauge::oil_checks::told;
 use super::gauge::oil_use::{forms, limits};
-use super::record::{How, record};
+use super::record::{How, record, whole};
 use crate::gauge::oil_log::{OIL_CHECK, parted};
 use crate::gauge::sheet::Sheet;
 use crate::job::{self, Said, table};
@@ -11,8 +11,7 @@ use crate::problem::{Problem, Problems};
 use crate::session::Session;
 use crate::show;
 use clap::Args;
-use std::fs::File;
-use std::io::{Read, Write};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// Arguments of `oil`.
@@ -89,13 +88,7 @@ impl Oil {
 
 /// The checks of a CSV log.
 fn of_table(path: &Path, session: &Session) -> Result<Vec<Said>, Problems> {
-    let name = path.display().to_string();
-    let mut bytes = Vec::new();
-    let read = match path.as_os_str() == "-" {
-        true => std::io::stdin().read_to_end(&mut bytes).map(drop),
-        false => File::open(path).and_then(|mut file| file.read_to_end(&mut bytes).map(drop)),
-    };
-    read.map_err(|e| vec![Problem::new(format!("{name} cannot be read: {e}"))])?;
+    let (name, bytes) = whole(path)?;
     let said = table::oil_checks(&bytes, &name, &session.reader())?;
     match said.is_empty() {
         true => Err(vec![Problem::new(format!(

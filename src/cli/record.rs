@@ -57,8 +57,8 @@ impl Record {
     }
 }
 
-/// The readings of a CSV table.
-fn table_of(path: &Path, session: &Session) -> Result<Vec<Said>, Problems> {
+/// The name of a file, or of standard input (`-`), and all that it holds.
+pub(super) fn whole(path: &Path) -> Result<(String, Vec<u8>), Problems> {
     let name = path.display().to_string();
     let mut bytes = Vec::new();
     let read = match path.as_os_str() == "-" {
@@ -66,6 +66,12 @@ fn table_of(path: &Path, session: &Session) -> Result<Vec<Said>, Problems> {
         false => File::open(path).and_then(|mut file| file.read_to_end(&mut bytes).map(drop)),
     };
     read.map_err(|e| vec![Problem::new(format!("{name} cannot be read: {e}"))])?;
+    Ok((name, bytes))
+}
+
+/// The readings of a CSV table.
+fn table_of(path: &Path, session: &Session) -> Result<Vec<Said>, Problems> {
+    let (name, bytes) = whole(path)?;
     let said = table::read(&bytes, &name, &session.reader())?;
     match said.is_empty() {
         true => Err(vec![Problem::new(format!(

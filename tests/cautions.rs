@@ -62,8 +62,8 @@ fn every_test_names_what_can_hurt_in_it() {
     assert!(silent.is_empty(), "{}", silent.join("\n"));
 }
 
-/// What is said above the ranking is said as "do not run it": kept for what
-/// ruins the engine or hurts someone, not for a weep.
+/// What is said above the ranking is said as a danger: kept for what ruins the
+/// engine or hurts someone, not for a weep.
 #[test]
 fn a_leak_outside_is_no_danger_by_itself() {
     let (rules, _) = load(None);
@@ -109,4 +109,25 @@ fn the_ranking_says_no_danger_of_another_kind_of_engine() {
     let said: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
     assert_eq!(said["kinds"][0]["id"], "breather-blocked");
     assert_eq!(said["dangers"], serde_json::json!([]));
+}
+
+/// What is told of an engine that flies leaves the decision to the licensed
+/// engineer, where it is said for aircraft alone.
+#[test]
+fn on_aircraft_a_licensed_engineer_decides() {
+    let (rules, _) = load(None);
+    let mut told = 0;
+    for (id, cause) in &rules.causes {
+        for danger in cause.danger.iter().flat_map(|dangers| dangers.all()) {
+            if danger.on.iter().any(|word| word == "aircraft") {
+                told += 1;
+                assert!(
+                    danger.says.contains("licensed engineer"),
+                    "{id}: {}",
+                    danger.says
+                );
+            }
+        }
+    }
+    assert!(told >= 8, "{told}");
 }

@@ -68,7 +68,7 @@ impl Standing {
             .iter()
             .filter(|s| !known.contains(s.said.as_str()));
         dangers
-            .map(|d| show::styled(show::ALARM, format!("Do not run it: {}. {}", d.title, d.text)))
+            .map(|d| show::styled(show::ALARM, format!("Danger: {}. {}", d.title, d.text)))
             .chain(surprises.map(|s| {
                 let chance = show::percent(s.probability);
                 format!("Does not fit: {} - the other readings leave it a chance of {chance}. Take it again.", s.said)

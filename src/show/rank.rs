@@ -25,7 +25,7 @@ pub fn page(
     let mut parts = Vec::new();
     for danger in &ranking.dangers {
         let text = format!(
-            "Do not run it: {} ({}). {}",
+            "Danger: {} ({}). {}",
             danger.title,
             percent(danger.probability),
             danger.text

@@ -63,7 +63,7 @@ pub fn document(paper: Paper, e: &Estimate, desk: &Desk) -> String {
                 }
                 main {
                     @for danger in &paper.ranking.dangers {
-                        p class="warn" { strong { "Do not run it. " } (danger.title) " (" (percent(danger.probability)) "). " (danger.text) }
+                        p class="warn" { strong { "Danger. " } (danger.title) " (" (percent(danger.probability)) "). " (danger.text) }
                     }
                     (found(paper.warnings, desk))
                     (report_bench::gauges(paper.gauges))

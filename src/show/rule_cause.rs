@@ -20,7 +20,7 @@ pub(super) fn write(page: &mut Page, id: &str) {
         format!("{}{start}{}", capital(&which), danger.says)
     });
     let dangers: Vec<String> = dangers.collect();
-    page.lines("Do not run it", dangers);
+    page.lines("Danger", dangers);
     page.engines(&cause.on, &cause.not_on);
     common(page, cause);
     let roots = (cause.brought_on_by.iter())

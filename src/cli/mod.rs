@@ -7,6 +7,7 @@
 
 mod ask;
 pub mod chart;
+pub mod complaint;
 pub mod cylinders;
 pub mod estimate;
 pub mod explain;
@@ -140,6 +141,8 @@ macro_rules! bench_words {
 bench_words! {
     /// Write down what was seen or measured
     Record(record::Record, true),
+    /// Mark readings as the complaint: what the engine was brought in with
+    Complaint(complaint::Complaint, true),
     /// Record leak-down figures of the whole engine, in cylinder order
     Leakdown(cylinders::Leakdown, true),
     /// Record cranking compressions of the whole engine, in cylinder order

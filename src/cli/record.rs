@@ -20,6 +20,12 @@ pub struct Record {
     /// A CSV table of readings, as `gauge template` writes it empty; `-` reads it from standard input
     #[arg(long, value_name = "FILE", conflicts_with = "readings")]
     pub csv: Option<PathBuf>,
+    /// These are the complaint: what the engine was brought in with
+    #[arg(long)]
+    pub complaint: bool,
+    /// They tell of a time before: kept and shown, no evidence of how it runs now
+    #[arg(long, conflicts_with = "complaint")]
+    pub earlier: bool,
     /// How it was taken.
     #[command(flatten)]
     pub how: How,
@@ -53,7 +59,12 @@ impl Record {
             None => read(&self.readings)?,
         };
         let note = self.how.note.clone().or(note);
-        record(session, &said, How { note, ..self.how }, out)
+        let act = Act {
+            complaint: self.complaint,
+            earlier: self.earlier,
+            ..How { note, ..self.how }.act(session)?
+        };
+        write_down(session, &said, act, out)
     }
 }
 
@@ -109,7 +120,10 @@ impl How {
 /// # Errors
 /// Every line that is not understood, an unknown test, or the job cannot be saved.
 pub fn record(session: &mut Session, said: &[Said], how: How, out: &mut dyn Write) -> Answer {
-    let act = how.act(session)?;
+    write_down(session, said, how.act(session)?, out)
+}
+
+fn write_down(session: &mut Session, said: &[Said], act: Act, out: &mut dyn Write) -> Answer {
     let new = session.record(said, act)?;
     for line in recorded::lines(session, new) {
         writeln!(out, "{line}")?;

@@ -15,7 +15,7 @@ pub fn set_aside(rules: &Rules, engine: &Engine, job: &Job) -> BTreeSet<(String,
         engine,
         units: job.file.units,
     };
-    let standing = job.readings.iter().filter(|r| r.gone.is_none());
+    let standing = job.standing();
     let understood = standing
         .filter_map(|r| reader.understand(&r.said).ok())
         .flatten();

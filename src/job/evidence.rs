@@ -28,6 +28,8 @@ pub struct Observation {
     pub place: Place,
     /// How well each grade agrees with it, the best 1.
     pub likelihood: Vec<f64>,
+    /// It is the complaint: what the engine was brought in with.
+    pub complaint: bool,
     /// Indices into the job's readings.
     pub readings: Vec<usize>,
     /// In words: "Leak-down: 38%, cylinder 3".
@@ -69,7 +71,7 @@ pub fn evidence(
     let mut parts: BTreeMap<(String, Place), Vec<Part>> = BTreeMap::new();
     let mut raws: Vec<Raw> = vec![];
     for (index, reading) in job.readings.iter().enumerate() {
-        if reading.gone.is_some() {
+        if !reading.counts() {
             continue;
         }
         match reader.understand(&reading.said) {
@@ -105,6 +107,9 @@ pub fn evidence(
     let mut seen: Vec<Observation> = (parts.into_iter())
         .map(|((finding, place), parts)| joined(finding, place, &parts, &mut warnings))
         .collect();
+    for it in &mut seen {
+        it.complaint = it.readings.iter().any(|&i| job.readings[i].complaint);
+    }
     unmask(rules, &mut seen, &mut warnings);
     seen.sort_by(|a, b| {
         (&a.readings, &a.finding, a.place).cmp(&(&b.readings, &b.finding, b.place))
@@ -161,7 +166,7 @@ fn strange_instruments(job: &Job, shop: &Workbench) -> Vec<Warning> {
         let name = reading
             .instrument
             .as_deref()
-            .filter(|_| reading.gone.is_none());
+            .filter(|_| reading.counts());
         if let Some(name) = name.filter(|name| !shop.instruments.contains_key(*name)) {
             strange.entry(name).or_default().push(index);
         }
@@ -331,6 +336,7 @@ fn joined(
         finding,
         place,
         likelihood,
+        complaint: false,
         readings: readings.into_iter().collect(),
         said,
     }

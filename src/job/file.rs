@@ -62,6 +62,15 @@ pub struct Act {
     /// Equipment at hand: `borescope=yes`.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub tools: Vec<Said>,
+    /// Its readings are the complaint: what the engine was brought in with.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub complaint: bool,
+    /// Numbers of readings recorded before that are the complaint.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub complaint_of: Vec<usize>,
+    /// Its readings are of a time before: kept and shown, no evidence of today.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub earlier: bool,
     /// Numbers of the readings taken back; they stay in the record.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub retract: Vec<usize>,
@@ -89,6 +98,9 @@ impl Act {
             facts: vec![],
             set_up: vec![],
             tools: vec![],
+            complaint: false,
+            complaint_of: vec![],
+            earlier: false,
             retract: vec![],
             undo: None,
             test: None,
@@ -104,6 +116,7 @@ impl Act {
             .flatten()
             .map(Said::to_string)
             .collect();
+        parts.extend((self.complaint_of.iter()).map(|n| format!("reading {n} as the complaint")));
         parts.extend(self.retract.iter().map(|n| format!("retract {n}")));
         parts.extend(self.undo.map(|n| format!("undo of act {n}")));
         parts.join(", ")

@@ -68,8 +68,19 @@ pub struct Reading {
     pub instrument: Option<String>,
     /// A remark.
     pub note: Option<String>,
+    /// It is the complaint: what the engine was brought in with.
+    pub complaint: bool,
+    /// It tells of a time before, not of today.
+    pub earlier: bool,
     /// Set when it was retracted or undone.
     pub gone: Option<Gone>,
+}
+
+impl Reading {
+    /// Whether it is evidence of today: neither taken back nor of a time before.
+    pub fn counts(&self) -> bool {
+        self.gone.is_none() && !self.earlier
+    }
 }
 
 /// Whether something holds: a fact of the engine's past, a set-up, a tool at hand.
@@ -174,16 +185,20 @@ impl Job {
                 test: act.test.clone(),
                 instrument: act.instrument.clone(),
                 note: act.note.clone(),
+                complaint: act.complaint,
+                earlier: act.earlier,
                 gone: undone.map(|time| Gone {
                     time,
                     why: Some("undone".into()),
                 }),
             });
         }
+        for &number in &act.complaint_of {
+            let reading = self.before(number)?;
+            reading.complaint |= undone.is_none();
+        }
         for &number in &act.retract {
-            let reading = number.checked_sub(1).and_then(|i| self.readings.get_mut(i));
-            let reading = reading
-                .ok_or_else(|| Problem::new(format!("there is no reading {number} before it")))?;
+            let reading = self.before(number)?;
             if undone.is_none() && reading.gone.is_none() {
                 reading.gone = Some(Gone {
                     time: act.time,
@@ -210,6 +225,12 @@ impl Job {
             };
         }
         Ok(())
+    }
+
+    /// A reading that an act speaks of, by its number.
+    fn before(&mut self, number: usize) -> Result<&mut Reading, Problem> {
+        let reading = number.checked_sub(1).and_then(|i| self.readings.get_mut(i));
+        reading.ok_or_else(|| Problem::new(format!("there is no reading {number} before it")))
     }
 
     /// Whether the engine was warm at an act, by the set-ups that held then; what
@@ -246,9 +267,9 @@ impl Job {
             .find(|n| self.file.diary[n - 1].undo.is_none() && !undone.contains(n))
     }
 
-    /// The readings that stand.
+    /// The readings that are evidence.
     pub fn standing(&self) -> impl Iterator<Item = &Reading> {
-        self.readings.iter().filter(|r| r.gone.is_none())
+        self.readings.iter().filter(|r| r.counts())
     }
 }
 

@@ -34,7 +34,7 @@ pub fn checks(rules: &Rules, engine: &Engine, job: &Job) -> Vec<(usize, OilCheck
     };
     let standing = job.readings.iter().enumerate();
     standing
-        .filter(|(_, reading)| reading.gone.is_none() && reading.said.of == OIL_CHECK)
+        .filter(|(_, reading)| reading.counts() && reading.said.of == OIL_CHECK)
         .filter_map(|(index, reading)| {
             let understood = reader.understand(&reading.said).ok()?;
             match understood.first()?.meaning {

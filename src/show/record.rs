@@ -65,6 +65,12 @@ fn remarks(reading: &Reading, rules: &Rules) -> String {
             None => "retracted".to_string(),
         });
     }
+    if reading.complaint {
+        remarks.push("the complaint".to_string());
+    }
+    if reading.earlier {
+        remarks.push("earlier, no evidence of today".to_string());
+    }
     if let Some(test) = &reading.test {
         remarks.push(
             rules
@@ -99,6 +105,8 @@ pub fn json(name: &str, job: &Job, reader: &Reader) -> Value {
                 "test": r.test,
                 "instrument": r.instrument,
                 "note": r.note,
+                "complaint": r.complaint,
+                "earlier": r.earlier,
                 "retracted": r.gone.as_ref().map(|g| json!({"time": g.time.to_string(), "why": g.why})),
             })
         })

@@ -126,6 +126,7 @@ pub fn seen(finding: &str, place: Place, yes: f64) -> Observation {
         finding: finding.into(),
         place,
         likelihood: vec![1.0 - yes, yes],
+        complaint: false,
         readings: vec![],
         said: format!("{finding} {yes}"),
     }

@@ -91,7 +91,7 @@ pub fn figures(rules: &Rules, engine: &Engine, job: &Job, shop: &Workbench) -> V
     let mut raws: Vec<Raw> = Vec::new();
     let mut takes: BTreeMap<usize, &Taken> = BTreeMap::new();
     for (index, reading) in job.readings.iter().enumerate() {
-        if reading.gone.is_some() {
+        if !reading.counts() {
             continue;
         }
         for it in reader.understand(&reading.said).unwrap_or_default() {

@@ -50,7 +50,7 @@ pub fn seen(rules: &Rules, engine: &Engine, job: &Job, chart: &Chart) -> BTreeMa
     };
     let mut seen: BTreeMap<Place, Seen> = BTreeMap::new();
     for (index, reading) in job.readings.iter().enumerate() {
-        if reading.gone.is_some() {
+        if !reading.counts() {
             continue;
         }
         // What is not understood is warned of with the other readings.

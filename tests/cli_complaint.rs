@@ -22,7 +22,12 @@ fn readings_are_marked_as_the_complaint_when_recorded_and_after() {
         [is("oil-use", false), is("plug-oil-wet", false)],
         "an old job has no mark"
     );
-    shop.run(&["record", "pump.yaml", "--complaint", "blue-smoke-on-start=yes"]);
+    shop.run(&[
+        "record",
+        "pump.yaml",
+        "--complaint",
+        "blue-smoke-on-start=yes",
+    ]);
     assert_eq!(
         shop.run(&["complaint", "pump.yaml", "1"]),
         "the complaint: 1, oil-use=high\nstatus 0\n"
@@ -51,7 +56,10 @@ fn readings_are_marked_as_the_complaint_when_recorded_and_after() {
     );
     assert_eq!(observed(&shop)[0], is("oil-use", false));
     let refused = shop.run(&["complaint", "pump.yaml", "1", "9"]);
-    assert!(refused.starts_with("error: there is no reading 9"), "{refused}");
+    assert!(
+        refused.starts_with("error: there is no reading 9"),
+        "{refused}"
+    );
     assert_eq!(observed(&shop)[0], is("oil-use", false), "all or none");
 }
 
@@ -59,7 +67,13 @@ fn readings_are_marked_as_the_complaint_when_recorded_and_after() {
 fn what_was_earlier_is_kept_and_shown_and_is_no_evidence() {
     let shop = Shop::new();
     let before = observed(&shop);
-    let said = shop.run(&["record", "pump.yaml", "--earlier", "leak-down@2=30%", "plug@1=black"]);
+    let said = shop.run(&[
+        "record",
+        "pump.yaml",
+        "--earlier",
+        "leak-down@2=30%",
+        "plug@1=black",
+    ]);
     assert!(said.ends_with("status 0\n"), "{said}");
     assert_eq!(observed(&shop), before);
     let page = shop.run(&["show", "pump.yaml"]);
@@ -68,6 +82,12 @@ fn what_was_earlier_is_kept_and_shown_and_is_no_evidence() {
     assert!(!figures.contains("30"), "{figures}");
     let refused = shop.run(&["complaint", "pump.yaml", "3"]);
     assert!(refused.contains("tells of a time before"), "{refused}");
-    let both = shop.run(&["record", "pump.yaml", "--earlier", "--complaint", "misfire=yes"]);
+    let both = shop.run(&[
+        "record",
+        "pump.yaml",
+        "--earlier",
+        "--complaint",
+        "misfire=yes",
+    ]);
     assert!(both.ends_with("status 2\n"), "{both}");
 }

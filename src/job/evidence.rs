@@ -163,10 +163,7 @@ fn add<'a>(
 fn strange_instruments(job: &Job, shop: &Workbench) -> Vec<Warning> {
     let mut strange: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
     for (index, reading) in job.readings.iter().enumerate() {
-        let name = reading
-            .instrument
-            .as_deref()
-            .filter(|_| reading.counts());
+        let name = reading.instrument.as_deref().filter(|_| reading.counts());
         if let Some(name) = name.filter(|name| !shop.instruments.contains_key(*name)) {
             strange.entry(name).or_default().push(index);
         }

@@ -10,7 +10,7 @@ use crate::job::store::Store;
 use crate::job::{self, Holds, Job, Observation, Said, Warning, layout};
 use crate::problem::{Problem, Problems, Severity};
 use crate::rules::{self, Rules};
-use crate::unroll::{Tailored, Unrolled};
+use crate::unroll::{Past, Tailored, Unrolled, tried};
 use crate::words::nearest;
 use std::collections::BTreeSet;
 use std::ops::Range;
@@ -78,20 +78,45 @@ impl Session {
         }
     }
 
-    /// The rules unrolled for this engine and what is known of its past.
+    /// The rules unrolled for this engine, what is known of its past, and what was observed.
     ///
     /// # Errors
     /// When the network refuses a number; checked rules never cause one.
     pub fn unrolled(&self) -> Result<Unrolled, Problem> {
-        let kinds = Tailored::of(&self.rules, &self.engine, &self.facts());
+        self.unrolled_for(&self.evidence().0)
+    }
+
+    /// The same for other observations: the network has a finding for each
+    /// answer about several findings and for each repair that was tried.
+    ///
+    /// # Errors
+    /// As [`Session::unrolled`].
+    pub fn unrolled_for(&self, seen: &[Observation]) -> Result<Unrolled, Problem> {
+        let past = Past {
+            so: self.facts(),
+            perhaps: self.facts_that(Holds::Perhaps),
+        };
+        let joints = seen.iter().filter_map(|o| o.joint.clone()).collect();
+        let repairs = self.rules.repairs.keys();
+        let repairs = repairs.flat_map(|id| {
+            let of = tried(id);
+            let at = seen.iter().filter(move |o| o.finding == of);
+            at.map(|o| (id.clone(), o.place))
+        });
+        let kinds = Tailored::after(&self.rules, &self.engine, &past);
+        let kinds = kinds.with(&self.rules, joints, &repairs.collect());
         Ok(Unrolled::of(kinds, &self.engine)?)
     }
 
     /// History facts known to hold.
     pub fn facts(&self) -> BTreeSet<String> {
+        self.facts_that(Holds::Yes)
+    }
+
+    fn facts_that(&self, hold: Holds) -> BTreeSet<String> {
         let facts = self.store.job.facts.iter();
         facts
-            .filter(|(_, holds)| **holds == Holds::Yes)
+            .filter(|(_, holds)| **holds == hold)
             .map(|(fact, _)| fact.clone())
             .collect()
     }

@@ -26,7 +26,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     (
         "job",
         &[
-            "gauge", "plug", "measure", "engine", "rules", "money", "problem", "words",
+            "unroll", "gauge", "plug", "measure", "engine", "rules", "money", "problem", "words",
         ],
     ),
     (

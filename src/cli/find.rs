@@ -40,7 +40,28 @@ impl Find {
                     } else {
                         "@WHERE"
                     };
-                    writeln!(out, "    record {}{at}={}", hit.id, f.grades.join("|"))?;
+                    let mut ways = f.grades.clone();
+                    if f.grades.len() > 2 {
+                        ways.insert(1, "yes".into());
+                    }
+                    if f.grades.len() > 3 {
+                        ways.push(format!("at least {}", f.grades[2]));
+                    }
+                    match &f.value_of {
+                        Some(of) => {
+                            let value = hit.id.trim_start_matches(of.as_str());
+                            writeln!(out, "    record {of}={}", value.trim_start_matches('-'))?;
+                        }
+                        None => writeln!(out, "    record {}{at}={}", hit.id, ways.join("|"))?,
+                    }
+                }
+                _ if hit.sort == Sort::Sign => {
+                    let sign = session.rules.signs.get(&hit.id);
+                    let at = match sign.is_none_or(|s| s.scope == Default::default()) {
+                        true => "",
+                        false => "@WHERE",
+                    };
+                    writeln!(out, "    record {}{at}=yes|no", hit.id)?;
                 }
                 _ if hit.sort == Sort::Look => writeln!(out, "    plug WHERE {}", hit.id)?,
                 _ => writeln!(out, "    fact {}", hit.id)?,

@@ -7,6 +7,7 @@ use crate::job::{ALL, Holds, Said};
 use crate::problem::{Problem, Problems};
 use crate::rules::Rules;
 use crate::session::Session;
+use crate::words::listed;
 use clap::Args;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write;
@@ -14,8 +15,9 @@ use std::io::Write;
 /// Arguments of `fact`.
 #[derive(Debug, Args)]
 pub struct Fact {
-    /// Facts of the engine's past, such as `long-lay-up`, `recent-overhaul=no`, `short-trips=unknown`
-    #[arg(required = true, value_name = "FACT[=yes|no|unknown]")]
+    /// Facts of the engine's past, such as `long-lay-up`, `recent-overhaul=no`, `short-trips=unknown`,
+    /// `has-overheated=perhaps`
+    #[arg(required = true, value_name = "FACT[=yes|no|perhaps|unknown]")]
     pub facts: Vec<String>,
     /// Who says so, or why
     #[arg(long, value_name = "TEXT")]
@@ -70,7 +72,7 @@ impl SetUp {
     /// A set-up that is unknown, or the job cannot be saved.
     pub fn run(self, session: &mut Session, out: &mut dyn Write) -> Answer {
         let known: BTreeSet<&String> = session.rules.set_ups.keys().collect();
-        let said = lines("set-up", &self.set_ups, &known)?;
+        let said = lines("set-up", &self.set_ups, &known, &SURE)?;
         session.stand_as(said)?;
         let now: Vec<&str> = (session.store.job.set_up.iter())
             .filter_map(|id| Some(session.rules.set_ups.get(id)?.title.as_str()))
@@ -116,7 +118,7 @@ pub fn facts(
     words: &[String],
 ) -> Result<Vec<Said>, Problems> {
     let known: BTreeSet<&String> = rules.facts.keys().collect();
-    let said = lines("fact", words, &known)?;
+    let said = lines("fact", words, &known, &["yes", "no", "perhaps", "unknown"])?;
     let strange = said
         .iter()
         .filter(|s| !rules.applies(traits, &rules.facts[&s.of].on, &[]));
@@ -135,27 +137,31 @@ pub fn facts(
 /// Every tool that is unknown.
 pub fn tools(rules: &Rules, words: &[String], only: bool) -> Result<Vec<Said>, Problems> {
     let known: BTreeSet<&String> = rules.equipment.keys().collect();
-    let mut said = lines("tool", words, &known)?;
+    let mut said = lines("tool", words, &known, &SURE)?;
     if only {
         said.insert(0, Said::plain(ALL, "no"));
     }
     Ok(said)
 }
 
+/// What a set-up or a tool can be.
+const SURE: [&str; 3] = ["yes", "no", "unknown"];
+
 /// Reads words such as `long-lay-up` or `long-lay-up=no`.
-fn lines(kind: &str, words: &[String], known: &BTreeSet<&String>) -> Result<Vec<Said>, Problems> {
+fn lines(kind: &str, words: &[String], known: &BTreeSet<&String>, values: &[&str]) -> Result<Vec<Said>, Problems> {
     let mut said = vec![];
     let mut problems = Problems::new();
+    let ways: Vec<String> = values.iter().map(|v| format!("`{v}`")).collect();
     for word in words {
         let (id, value) = word.split_once('=').unwrap_or((word, "yes"));
         let (id, value) = (id.trim().to_lowercase(), value.trim().to_lowercase());
         if !known.contains(&id) {
             let list = format!("`find {id}` may find it");
             problems.push(no_such(kind, &id, known.iter().copied(), &list));
-        } else if !["yes", "no", "unknown"].contains(&value.as_str()) {
+        } else if !values.contains(&value.as_str()) {
             problems.push(
                 Problem::new(format!("`{id}` cannot be `{value}`"))
-                    .hint("say `yes`, `no` or `unknown`"),
+                    .hint(format!("say {}", listed(&ways, "or"))),
             );
         } else {
             said.push(Said::plain(&id, &value));

@@ -31,6 +31,7 @@ mod size;
 pub mod solve;
 pub mod talk;
 pub mod test;
+pub mod tried;
 pub mod undo;
 pub mod whatif;
 
@@ -155,6 +156,8 @@ bench_words! {
     Plug(plug::Plug, true),
     /// Say what is known of the engine's past
     Fact(holds::Fact, true),
+    /// Say what was tried on this complaint and what came of it
+    Tried(tried::Tried, true),
     /// Say how the engine stands on the bench: plugs out, warm, ...
     SetUp(holds::SetUp, true),
     /// Say what tools the shop has or lacks

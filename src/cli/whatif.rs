@@ -27,9 +27,10 @@ impl WhatIf {
         let (said, _) = record::read(&self.readings)?;
         let (before, _) = session.evidence();
         let (after, warnings) = session.evidence_with(&said)?;
-        let unrolled = session.unrolled()?;
+        let unrolled = session.unrolled_for(&after)?;
+        let now = session.unrolled_for(&before)?;
         let (rules, engine) = (&session.rules, &session.engine);
-        let was = rank::rank(&Diagnosis::of(rules, engine, &unrolled, &before)?)?;
+        let was = rank::rank(&Diagnosis::of(rules, engine, &now, &before)?)?;
         let d = Diagnosis::of(rules, engine, &unrolled, &after)?;
         let ranking = rank::rank(&d)?;
         let surprises = surprise::surprises(&d)?;

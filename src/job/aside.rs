@@ -1,7 +1,8 @@
 //! What was looked for and could not be told, so that it is not asked again.
 
 use super::Job;
-use super::meaning::{Meaning, Reader};
+use super::meaning::{Meaning, Reader, Says};
+use super::vague::members;
 use crate::engine::{Engine, Place};
 use crate::plug::PLUG;
 use crate::rules::Rules;
@@ -24,8 +25,22 @@ pub fn set_aside(rules: &Rules, engine: &Engine, job: &Job) -> BTreeSet<(String,
         .collect();
     let mut aside = BTreeSet::new();
     for it in understood {
-        let Meaning::Unknown { of } = &it.meaning else {
-            continue;
+        let of = match &it.meaning {
+            // none of these: known, though not one by one
+            Meaning::Vague {
+                of,
+                says: Says::None,
+                ..
+            } => {
+                aside.extend(members(rules, engine, of, it.place));
+                continue;
+            }
+            Meaning::Unknown { of } if rules.signs.contains_key(of) => {
+                aside.extend(members(rules, engine, of, it.place));
+                continue;
+            }
+            Meaning::Unknown { of } => of,
+            _ => continue,
         };
         for finding in rules.findings.values() {
             let measured = finding.measured.as_ref().is_some_and(|m| m.reading == *of);

@@ -6,9 +6,10 @@
 //! depends on the order in which readings were taken.
 
 use super::meaning::{Meaning, Reader, Understood};
+use super::joint::{self, Heard};
 use super::together::together;
 use super::{Job, Reading};
-use super::{oil, plugs};
+use super::{answered, known, oil, plugs};
 use crate::engine::{Engine, Place};
 use crate::gauge::oil_log::OIL_CHECK;
 use crate::gauge::reduce::{self, Bench, Raw};
@@ -16,6 +17,7 @@ use crate::gauge::shop::Workbench;
 use crate::gauge::units::Unit;
 use crate::problem::Problem;
 use crate::rules::Rules;
+use crate::unroll::Joint;
 use crate::words::{listed, nearest};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -34,6 +36,9 @@ pub struct Observation {
     pub readings: Vec<usize>,
     /// In words: "Leak-down: 38%, cylinder 3".
     pub said: String,
+    /// The findings that it speaks of, where those are several; `finding` is then
+    /// the sign, or the finding at one of its places.
+    pub joint: Option<Joint>,
 }
 
 /// Something about the readings that their owner should know.
@@ -70,6 +75,7 @@ pub fn evidence(
     let mut warnings = vec![];
     let mut parts: BTreeMap<(String, Place), Vec<Part>> = BTreeMap::new();
     let mut raws: Vec<Raw> = vec![];
+    let mut heard: Vec<Heard> = vec![];
     for (index, reading) in job.readings.iter().enumerate() {
         if !reading.counts() {
             continue;
@@ -77,6 +83,7 @@ pub fn evidence(
         match reader.understand(&reading.said) {
             Ok(understood) => {
                 for it in understood {
+                    heard.extend(said_of_several(index, &it));
                     add(rules, index, reading, &it, &mut parts, &mut raws);
                 }
             }
@@ -110,12 +117,33 @@ pub fn evidence(
     for it in &mut seen {
         it.complaint = it.readings.iter().any(|&i| job.readings[i].complaint);
     }
-    unmask(rules, &mut seen, &mut warnings);
+    answered::unmask(rules, &mut seen, &mut warnings);
+    answered::exclude(rules, &mut seen, &mut warnings);
+    let stands = joint::standing(&seen);
+    answered::imply(rules, &mut seen);
+    joint::settle(rules, engine, job, heard, &stands, &mut seen, &mut warnings);
+    seen.extend(known::facts(rules, engine, job));
+    let (tried, strange) = known::repairs(rules, engine, job);
+    seen.extend(tried);
+    warnings.extend(strange);
     seen.sort_by(|a, b| {
         (&a.readings, &a.finding, a.place).cmp(&(&b.readings, &b.finding, b.place))
     });
     warnings.sort_by(|a, b| (&a.readings, &a.says).cmp(&(&b.readings, &b.says)));
     (seen, warnings)
+}
+
+/// What a reading says of several findings at once, if it does.
+fn said_of_several(index: usize, it: &Understood) -> Option<Heard> {
+    let Meaning::Vague { of, says, .. } = &it.meaning else {
+        return None;
+    };
+    Some(Heard {
+        reading: index,
+        of: of.clone(),
+        place: it.place,
+        says: says.clone(),
+    })
 }
 
 /// Files a stated grade under its finding, and a figure among the raw readings.
@@ -128,7 +156,7 @@ fn add<'a>(
     raws: &mut Vec<Raw<'a>>,
 ) {
     match &it.meaning {
-        Meaning::Unknown { .. } | Meaning::Looks { .. } | Meaning::OilCheck { .. } => {}
+        Meaning::Unknown { .. } | Meaning::Vague { .. } | Meaning::Looks { .. } | Meaning::OilCheck { .. } => {}
         Meaning::Graded { finding, grades } => {
             let title = rules
                 .findings
@@ -336,43 +364,6 @@ fn joined(
         complaint: false,
         readings: readings.into_iter().collect(),
         said,
+        joint: None,
     }
-}
-
-/// Takes out what cannot be judged because of something else seen at the same
-/// place. Two findings that hide each other are both kept.
-fn unmask(rules: &Rules, seen: &mut Vec<Observation>, warnings: &mut Vec<Warning>) {
-    let hides = |by: &Observation, it: &Observation| {
-        let list = rules.findings.get(&by.finding).map(|f| &f.hides);
-        by.place == it.place && is_seen(by) && list.is_some_and(|l| l.contains(&it.finding))
-    };
-    let hidden: Vec<Option<String>> = (seen.iter())
-        .map(|it| {
-            let by = seen.iter().find(|by| hides(by, it) && !hides(it, by))?;
-            Some(format!(
-                "{}: this cannot be judged and is not counted, because of {}",
-                it.said, by.said
-            ))
-        })
-        .collect();
-    let mut hidden = hidden.into_iter();
-    seen.retain(|it| match hidden.next().flatten() {
-        Some(says) => {
-            warnings.push(Warning {
-                says,
-                readings: it.readings.clone(),
-                passed_over: false,
-            });
-            false
-        }
-        None => true,
-    });
-}
-
-/// Grade 0 at most this likely, the best grade being 1, is as good as seen.
-const AS_GOOD_AS_SEEN: f64 = 0.1;
-
-/// Whether it shows more than a sound engine does, beyond what a look may hint at.
-fn is_seen(it: &Observation) -> bool {
-    (it.likelihood.first()).is_some_and(|&first| first <= AS_GOOD_AS_SEEN)
 }

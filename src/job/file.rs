@@ -56,6 +56,9 @@ pub struct Act {
     /// History facts: `long-lay-up=yes`.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub facts: Vec<Said>,
+    /// Repairs tried on this complaint and what came of them: `new-plugs=no-better`.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tried: Vec<Said>,
     /// States of the engine on the bench: `plugs-out=yes`.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub set_up: Vec<Said>,
@@ -96,6 +99,7 @@ impl Act {
             taken: None,
             readings: vec![],
             facts: vec![],
+            tried: vec![],
             set_up: vec![],
             tools: vec![],
             complaint: false,
@@ -111,11 +115,15 @@ impl Act {
 
     /// What the act said, in one line.
     pub fn says(&self) -> String {
-        let mut parts: Vec<String> = [&self.readings, &self.facts, &self.set_up, &self.tools]
-            .into_iter()
-            .flatten()
-            .map(Said::to_string)
-            .collect();
+        let said = [
+            &self.readings,
+            &self.facts,
+            &self.tried,
+            &self.set_up,
+            &self.tools,
+        ];
+        let said = said.into_iter().flatten();
+        let mut parts: Vec<String> = said.map(Said::to_string).collect();
         parts.extend((self.complaint_of.iter()).map(|n| format!("reading {n} as the complaint")));
         parts.extend(self.retract.iter().map(|n| format!("retract {n}")));
         parts.extend(self.undo.map(|n| format!("undo of act {n}")));

@@ -4,6 +4,8 @@
 
 pub use super::place::places;
 use super::said::Said;
+pub use super::vague::Says;
+use super::vague::is_one;
 use crate::engine::{Engine, Place};
 use crate::gauge::oil_log::{OIL_CHECK, OilCheck};
 use crate::gauge::reduce;
@@ -50,6 +52,15 @@ pub enum Meaning {
         /// As typed, blanks and capitals evened out.
         typed: String,
     },
+    /// Something said of several findings at once; at the engine when it is at one of several places.
+    Vague {
+        /// Id of a sign or finding.
+        of: String,
+        /// At one of its places, not known which.
+        one: bool,
+        /// What is said of them.
+        says: Says,
+    },
     /// It was looked for and could not be told.
     Unknown {
         /// Id of the finding or raw reading.
@@ -67,10 +78,13 @@ impl Understood {
             Meaning::OilCheck { check } => (&oil_check, check.to_string()),
             Meaning::Looks { typed } => (&plug, typed.clone()),
             Meaning::Unknown { of } => (of, "unknown".to_string()),
+            Meaning::Vague { of, says, .. } => (of, vague_word(rules, of, says)),
         };
+        let one = matches!(self.meaning, Meaning::Vague { one: true, .. });
+        let at = (self.place != Place::Engine).then(|| self.place.to_string());
         Said {
             of: of.clone(),
-            at: (self.place != Place::Engine).then(|| self.place.to_string()),
+            at: if one { Some("one".into()) } else { at },
             value,
         }
     }
@@ -102,11 +116,27 @@ fn together(problems: Vec<Problem>) -> Problem {
     }
 }
 
-/// The word for the grades meant: the grade's own, or `yes` for any above the first.
+/// The word for what is said of several findings.
+fn vague_word(rules: &Rules, of: &str, says: &Says) -> String {
+    let well = rules.signs.get(of).is_some_and(|s| s.is_summary());
+    match says {
+        Says::Grade(grade) => grade.clone(),
+        Says::Any if well => "no".into(),
+        Says::None if well => "yes".into(),
+        Says::Any => "yes".into(),
+        Says::None => "no".into(),
+    }
+}
+
+/// The word for the grades meant: the grade's own, `yes` for any above the first,
+/// `at least` for any from one on.
 fn grade_words(rules: &Rules, finding: &str, grades: &[bool]) -> String {
     let meant: Vec<usize> = (0..grades.len()).filter(|&k| grades[k]).collect();
     match (rules.findings.get(finding), meant.as_slice()) {
         (Some(f), [one]) => f.grades.get(*one).cloned().unwrap_or_default(),
+        (Some(f), [least, ..]) if *least > 1 => {
+            format!("at least {}", f.grades.get(*least).map_or("", |g| g))
+        }
         _ => "yes".into(),
     }
 }
@@ -134,6 +164,12 @@ impl Reader<'_> {
         if id == PLUG {
             return self.plug(said);
         }
+        if let Some(sign) = self.rules.signs.get(&id) {
+            return self.sign(sign, said);
+        }
+        if let Some(understood) = self.circumstance(&id, said) {
+            return understood;
+        }
         let finding = self.rules.findings.get(&id).map(|f| &f.it);
         let reading = self.rules.readings.get(&id).map(|r| &r.it);
         let scope = match (finding, reading) {
@@ -143,6 +179,11 @@ impl Reader<'_> {
         };
         self.applies(&id, finding)?;
         let meaning = self.value(&id, finding, reading, &said.value)?;
+        if let (Some(f), true, Meaning::Graded { grades, .. }) =
+            (finding, is_one(said.at.as_deref()), &meaning)
+        {
+            return self.at_one(f, grades);
+        }
         let places = places(self.engine, scope, said.at.as_deref(), &id)?;
         Ok(places
             .into_iter()
@@ -206,16 +247,21 @@ impl Reader<'_> {
             return format!("Check of the oil: {}", check.words());
         }
         let is_figure = said.value.starts_with(|c: char| c.is_ascii_digit());
+        let sign = self.rules.signs.get(&said.of).map(|s| &s.title);
         let title = match is_figure {
             true => reading.or(finding),
-            false => finding.or(reading),
+            false => finding.or(reading).or(sign),
         };
         let value = match said.value.as_str() {
             "unknown" => "could not tell",
             value => value,
         };
         let place = said.at.as_deref().and_then(|at| at.parse().ok());
+        let one = is_one(said.at.as_deref());
         let said = format!("{}: {value}", title.unwrap_or(&said.of));
+        if one {
+            return format!("{said}, at one of them");
+        }
         place.unwrap_or(Place::Engine).after(&said)
     }
 
@@ -300,7 +346,8 @@ impl Reader<'_> {
         } else if rules.causes.contains_key(id) {
             format!("it is a cause: `explain {id}` says what speaks for it")
         } else {
-            let known = rules.findings.keys().chain(rules.readings.keys());
+            let known = (rules.findings.keys()).chain(rules.readings.keys());
+            let known = known.chain(rules.signs.keys());
             match nearest(id, known.map(String::as_str)) {
                 Some(near) => format!("did you mean `{near}`?"),
                 None => "`find WORDS` looks for an observation by plain words".into(),
@@ -324,13 +371,19 @@ pub fn is_unknown(plain: &str) -> bool {
     .contains(&plain)
 }
 
-/// The grades that a word means: one of them, `no` for the first, `yes` for any other.
+/// The grades that a word means: one of them, `no` for the first, `yes` for any other,
+/// `at least` one of them for it and those beyond.
 fn graded(finding: &Finding, word: &str) -> Option<Vec<bool>> {
     let grades = &finding.grades;
     let word = word.replace([' ', '_'], "-");
     let one = |k: usize| (0..grades.len()).map(|i| i == k).collect();
     if let Some(k) = grades.iter().position(|g| *g == word) {
         return Some(one(k));
+    }
+    let least = ["at-least-", ">=", "≥"].into_iter();
+    if let Some(least) = least.filter_map(|p| word.strip_prefix(p)).next() {
+        let k = grades.iter().position(|g| g == least)?;
+        return Some((0..grades.len()).map(|i| i >= k.max(1)).collect());
     }
     match word.as_str() {
         "no" | "n" => Some(one(0)),
@@ -341,7 +394,13 @@ fn graded(finding: &Finding, word: &str) -> Option<Vec<bool>> {
 
 fn no_grade(finding: &Finding, value: &str, reading: Option<&Reading>) -> Problem {
     let id = &finding.finding;
-    let grades: Vec<String> = finding.grades.iter().map(|g| format!("`{g}`")).collect();
+    let mut grades: Vec<String> = finding.grades.iter().map(|g| format!("`{g}`")).collect();
+    if finding.grades.len() > 2 {
+        grades.push("`yes` (seen, degree not said)".into());
+    }
+    if finding.grades.len() > 3 {
+        grades.push(format!("`at least {}`", finding.grades[2]));
+    }
     let mut hint = match nearest(value, finding.grades.iter().map(String::as_str)) {
         Some(near) => format!("did you mean `{near}`? It can be {}", listed(&grades, "or")),
         None => format!("it can be {}", listed(&grades, "or")),

@@ -6,12 +6,15 @@
 //! set up. [`store`] keeps it on disk, safe against a second writer and a full
 //! disk.
 
+mod answered;
 mod aside;
 mod evidence;
 pub mod figures;
 pub mod file;
 pub mod layout;
 pub mod meaning;
+mod joint;
+mod known;
 mod moment;
 pub mod oil;
 mod place;
@@ -22,10 +25,12 @@ pub mod shop;
 pub mod store;
 pub mod table;
 mod together;
+mod vague;
 pub mod written;
 
 use crate::problem::Problem;
 pub use aside::set_aside;
+pub use known::{Came, tried};
 pub use evidence::{Observation, Warning, evidence};
 use file::{Act, JobFile};
 pub use moment::Moment;
@@ -90,6 +95,19 @@ pub enum Holds {
     Yes,
     /// It does not.
     No,
+    /// Perhaps: only of a fact.
+    Perhaps,
+}
+
+impl Holds {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Holds::Yes => "yes",
+            Holds::No => "no",
+            Holds::Perhaps => "perhaps",
+        }
+    }
 }
 
 /// An act of the diary that cannot be followed.
@@ -123,6 +141,8 @@ pub struct Job {
     pub facts: BTreeMap<String, Holds>,
     /// Set-ups that the engine is in now.
     pub set_up: BTreeSet<String>,
+    /// What was tried and what came of it, the last of each repair at a place.
+    pub tried: Vec<Said>,
     /// Tools said to be at hand or not, [`ALL`] for those not named.
     pub tools: BTreeMap<String, Holds>,
 }
@@ -138,6 +158,7 @@ impl Job {
             readings: vec![],
             facts: BTreeMap::new(),
             set_up: BTreeSet::new(),
+            tried: vec![],
             tools: BTreeMap::new(),
             file,
         };
@@ -210,7 +231,16 @@ impl Job {
             return Ok(());
         }
         for said in &act.facts {
-            note(&mut self.facts, said)?;
+            match said.value.as_str() {
+                "perhaps" => drop(self.facts.insert(said.of.clone(), Holds::Perhaps)),
+                _ => note(&mut self.facts, said)?,
+            }
+        }
+        for said in &act.tried {
+            (self.tried).retain(|before| (&before.of, &before.at) != (&said.of, &said.at));
+            if said.value != "unknown" {
+                self.tried.push(said.clone());
+            }
         }
         for said in &act.tools {
             if said.of == ALL {

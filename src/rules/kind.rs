@@ -9,6 +9,8 @@ pub enum Kind {
     Cause,
     /// Something that can be observed.
     Finding,
+    /// A vague or summary word for several findings.
+    Sign,
     /// A raw figure of an instrument.
     Reading,
     /// A procedure that yields findings.
@@ -41,9 +43,10 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, in the order of the rule format.
-    pub const ALL: [Kind; 16] = [
+    pub const ALL: [Kind; 17] = [
         Kind::Cause,
         Kind::Finding,
+        Kind::Sign,
         Kind::Reading,
         Kind::Test,
         Kind::SetUp,
@@ -65,6 +68,7 @@ impl Kind {
         match self {
             Kind::Cause => "causes",
             Kind::Finding => "findings",
+            Kind::Sign => "signs",
             Kind::Reading => "readings",
             Kind::Test => "tests",
             Kind::SetUp => "set_ups",
@@ -87,6 +91,7 @@ impl Kind {
         match self {
             Kind::Cause => "cause",
             Kind::Finding => "finding",
+            Kind::Sign => "sign",
             Kind::Reading => "reading",
             Kind::Test => "test",
             Kind::SetUp => "set_up",

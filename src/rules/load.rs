@@ -156,6 +156,7 @@ impl Loaded {
         for kind in Kind::ALL {
             of_kind!(kind, T => self.shelve::<T>());
         }
+        self.rules.link_manners();
     }
 
     fn shelve<T: Item + DeserializeOwned>(&mut self) {

@@ -3,7 +3,7 @@
 use super::chart::{Condition, Look};
 use super::file::{
     Access, Axis, Cause, Equipment, Fact, Family, Finding, Limit, Part, Reading, Repair, SetUp,
-    Source, Test,
+    Sign, Source, Test,
 };
 use super::{Entry, Kind, Rules};
 use crate::problem::Spot;
@@ -66,6 +66,7 @@ macro_rules! items {
 items! {
     Cause cause causes,
     Finding finding findings,
+    Sign sign signs,
     Reading reading readings,
     Test test tests,
     SetUp set_up set_ups,
@@ -96,6 +97,7 @@ macro_rules! of_kind {
         match $kind {
             $crate::rules::Kind::Cause => with!(Cause),
             $crate::rules::Kind::Finding => with!(Finding),
+            $crate::rules::Kind::Sign => with!(Sign),
             $crate::rules::Kind::Reading => with!(Reading),
             $crate::rules::Kind::Limit => with!(Limit),
             $crate::rules::Kind::Test => with!(Test),

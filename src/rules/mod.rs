@@ -18,6 +18,7 @@ mod packed;
 mod plain;
 mod quote;
 mod reading;
+pub mod signs;
 pub mod text;
 pub(crate) mod typing;
 pub(crate) mod yaml;
@@ -29,7 +30,7 @@ use crate::problem::Spot;
 use chart::{Condition, Look};
 use file::{
     Access, Axis, Cause, Chance, Equipment, Fact, Family, Finding, Limit, Part, Reading, Repair,
-    SetUp, Source, Test,
+    SetUp, Sign, Source, Test,
 };
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
@@ -62,6 +63,8 @@ pub struct Rules {
     pub causes: BTreeMap<String, Entry<Cause>>,
     /// Findings.
     pub findings: BTreeMap<String, Entry<Finding>>,
+    /// Vague and summary words.
+    pub signs: BTreeMap<String, Entry<Sign>>,
     /// Raw readings.
     pub readings: BTreeMap<String, Entry<Reading>>,
     /// Tests.

@@ -4,7 +4,7 @@
 use super::chart::{Condition, Look};
 use super::file::{
     Access, Axis, Cause, Equipment, Fact, Family, Finding, Limit, Part, Reading, Repair, SetUp,
-    Source, Test,
+    Sign, Source, Test,
 };
 use super::lookup::Item;
 use super::{Entry, Rules};
@@ -28,6 +28,8 @@ struct Pack {
     causes: Vec<Packed<Cause>>,
     #[serde(default)]
     findings: Vec<Packed<Finding>>,
+    #[serde(default)]
+    signs: Vec<Packed<Sign>>,
     #[serde(default)]
     readings: Vec<Packed<Reading>>,
     #[serde(default)]
@@ -73,6 +75,7 @@ pub fn built_in() -> Option<Rules> {
     let files = &pack.files;
     shelve(&mut rules, files, pack.causes);
     shelve(&mut rules, files, pack.findings);
+    shelve(&mut rules, files, pack.signs);
     shelve(&mut rules, files, pack.readings);
     shelve(&mut rules, files, pack.tests);
     shelve(&mut rules, files, pack.set_ups);
@@ -87,6 +90,7 @@ pub fn built_in() -> Option<Rules> {
     shelve(&mut rules, files, pack.sources);
     shelve(&mut rules, files, pack.looks);
     shelve(&mut rules, files, pack.conditions);
+    rules.link_manners();
     Some(rules)
 }
 

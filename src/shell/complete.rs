@@ -127,6 +127,9 @@ fn values(subject: &Subject, typed: &str) -> Vec<String> {
         return subject.units.iter().map(unit).collect();
     }
     let mut values = subject.grades.clone();
+    if subject.degrees {
+        values.push("yes".into());
+    }
     values.push("unknown".into());
     values
 }
@@ -172,6 +175,7 @@ mod tests {
                     title: "Leak-down".into(),
                     places: words("1 2 3"),
                     grades: words("good fair poor gone"),
+                    degrees: true,
                     units: words("%"),
                 },
             ),
@@ -181,6 +185,7 @@ mod tests {
                     title: "Oil use".into(),
                     places: vec![],
                     grades: words("normal high"),
+                    degrees: false,
                     units: words("L/h qt/h"),
                 },
             ),

@@ -86,6 +86,7 @@ mod tests {
             title: "Leak-down".into(),
             places: vec!["1".into(), "2".into()],
             grades: vec!["good".into(), "poor".into()],
+            degrees: true,
             units: vec!["%".into()],
         };
         let vocabulary = Vocabulary {

@@ -10,6 +10,7 @@ use crate::answer::{Answer, Ending};
 use crate::engine::Place;
 use crate::job::meaning::places;
 use crate::rules::file::Scope;
+use crate::rules::signs::circumstance;
 use crate::show::{self, FAINT, styled};
 use crate::words::nearest;
 
@@ -27,7 +28,11 @@ impl Bench<'_> {
         let scope = match (rules.findings.get(id), rules.readings.get(id)) {
             (Some(f), _) => f.scope,
             (None, Some(r)) => r.scope,
-            _ => return Ok(false),
+            (None, None) => match rules.signs.get(id) {
+                Some(sign) => sign.scope,
+                None if circumstance(id).is_some() => Scope::Engine,
+                None => return Ok(false),
+            },
         };
         let at = at.or((scope != Scope::Engine).then_some("all"));
         let places: Vec<Place> = places(&self.session.engine, scope, at, id)?;
@@ -83,7 +88,7 @@ impl Bench<'_> {
             .ok()
             .and_then(|n| n.checked_sub(1));
         match picked.and_then(|n| hits.get(n)) {
-            Some(hit) if hit.sort == Sort::Finding => self.ask_of(&hit.id).map(|_| ()),
+            Some(hit) if matches!(hit.sort, Sort::Finding | Sort::Sign) => self.ask_of(&hit.id).map(|_| ()),
             Some(hit) if hit.sort == Sort::Look => self.ask_plug(&hit.id.clone()),
             Some(hit) => self.ask_fact(&hit.id.clone()),
             None => Ok(()),
@@ -114,10 +119,10 @@ impl Bench<'_> {
             .get(id)
             .map_or(String::new(), |f| f.ask.clone());
         writeln!(self.out, "{}", show::wrapped(&ask, show::width(), 0))?;
-        let usual = ["yes", "no", "unknown"].map(String::from).to_vec();
+        let usual = ["yes", "no", "perhaps", "unknown"].map(String::from).to_vec();
         if let Typed::Line(answer) = self
             .input
-            .line("yes, no or unknown> ", Wanted::Answer { usual })?
+            .line("yes, no, perhaps or unknown> ", Wanted::Answer { usual })?
         {
             let answer = answer.trim();
             if !answer.is_empty() {

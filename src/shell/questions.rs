@@ -4,6 +4,7 @@ use crate::engine::{Engine, Place};
 use crate::job::Said;
 use crate::rules::Rules;
 use crate::rules::file::{Finding, Scope, Test};
+use crate::rules::signs::circumstance;
 use std::collections::BTreeSet;
 
 /// One question.
@@ -57,6 +58,16 @@ pub fn of_test(
         if !rules.applies(&engine.traits, &finding.on, &finding.not_on) {
             continue;
         }
+        if let Some(of) = finding.value_of.clone() {
+            let asked = wanted.is_none_or(|w| w.iter().any(|(of, _)| of == id));
+            if asked && figures.insert((of.clone(), Place::Engine)) {
+                questions.push(Question::Each {
+                    of,
+                    place: Place::Engine,
+                });
+            }
+            continue;
+        }
         let mut places = engine.places(finding.scope);
         if let Some(wanted) = wanted {
             places.retain(|place| wanted.iter().any(|(of, at)| of == id && at == place));
@@ -103,23 +114,36 @@ impl Question {
     pub fn ask(&self, rules: &Rules) -> String {
         let finding = rules.findings.get(self.of());
         let reading = rules.readings.get(self.of());
+        let sign = rules.signs.get(self.of());
         match (self, reading, finding) {
             (Question::Each { .. }, Some(r), _) => format!("{}, in {}", r.title, r.unit),
             (_, _, Some(f)) => f.ask.clone(),
-            _ => self.of().to_string(),
+            _ if sign.is_some() => sign.map_or(String::new(), |s| s.ask.clone()),
+            _ => circumstance(self.of()).unwrap_or(self.of()).to_string(),
         }
     }
 
     /// More about the question: how to tell the grades apart, what can be answered.
     pub fn help(&self, rules: &Rules) -> String {
         let finding = rules.findings.get(self.of());
-        let mut help = finding.map_or(String::new(), |f| f.help.clone());
+        let sign = rules.signs.get(self.of()).map(|s| s.help.clone());
+        let mut help = finding.map_or(sign.unwrap_or_default(), |f| f.help.clone());
         if !help.is_empty() {
             help.push('\n');
         }
         help += match self {
             Question::Each { of, .. } if rules.readings.contains_key(of) => {
                 "Write the figure with its unit, or the figures of all that are left in order."
+            }
+            Question::Each { .. } if circumstance(self.of()).is_some() => {
+                "Write one of the values, or several with commas between them."
+            }
+            Question::Each { .. } if rules.signs.contains_key(self.of()) => {
+                "Write `yes` when at least one of what the word stands for is seen, `no` when none is."
+            }
+            Question::Each { .. } if finding.is_some_and(|f| f.grades.len() > 2) => {
+                "Write one of the grades, `yes` when it is seen and the degree is not known, or `at least` \
+                 a grade; `all` before it means all that are left."
             }
             Question::Each { .. } => {
                 "Write one of the grades; `all` before it means all that are left."
@@ -135,7 +159,15 @@ impl Question {
     pub fn usual(&self, rules: &Rules) -> Vec<String> {
         let mut usual: Vec<String> = match self {
             Question::Each { of, .. } => match rules.findings.get(of) {
+                Some(f) if f.grades.len() > 2 => {
+                    let (sound, above) = f.grades.split_at(1);
+                    [sound, &["yes".to_string()], above].concat()
+                }
                 Some(f) => f.grades.clone(),
+                None if circumstance(of).is_some() => {
+                    rules.values_of(of).into_keys().map(String::from).collect()
+                }
+                None if rules.signs.contains_key(of) => ["no", "yes"].map(String::from).to_vec(),
                 None => vec![],
             },
             Question::Which { places, .. } => {

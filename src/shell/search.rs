@@ -23,6 +23,9 @@ const SLIP: f64 = 0.8;
 /// What is seen on the engine as a whole is meant before what is seen at a cylinder.
 const FINER: f64 = 0.98;
 
+/// A word for several findings is meant before any one of them that fits as well.
+const VAGUE: f64 = 1.01;
+
 /// A look of a plug is meant after what is seen of the engine.
 const LOOK: f64 = 0.9;
 
@@ -31,6 +34,8 @@ const LOOK: f64 = 0.9;
 pub enum Sort {
     /// Something to observe.
     Finding,
+    /// A vague or summary word for several findings.
+    Sign,
     /// A fact of the engine's past.
     Fact,
     /// A look of a spark plug, `colour:brown`.
@@ -88,6 +93,12 @@ impl Index {
                     &f.words,
                     known,
                 );
+            }
+        }
+        for (id, sign) in &rules.signs {
+            if rules.has_sign(id, &engine.traits) {
+                let prose = [&sign.ask, &sign.help];
+                index.add(Sort::Sign, id, &sign.title, &prose, &sign.words, VAGUE);
             }
         }
         for (id, f) in &rules.facts {

@@ -4,6 +4,7 @@ use crate::gauge::Kind;
 use crate::plug::Chart;
 use crate::plug::looks::known_words;
 use crate::rules::file::{Finding, Reading, Scope};
+use crate::rules::signs::CIRCUMSTANCES;
 use crate::session::Session;
 use std::collections::BTreeMap;
 
@@ -27,6 +28,8 @@ pub struct Subject {
     pub places: Vec<String>,
     /// Grades, first the sound one; empty for a raw reading.
     pub grades: Vec<String>,
+    /// It has several grades above the first, so `yes` says no more than seen.
+    pub degrees: bool,
     /// Units of its figure; empty when it takes none.
     pub units: Vec<String>,
 }
@@ -72,6 +75,7 @@ impl Vocabulary {
                         title: reading.title.clone(),
                         places: places(reading.scope),
                         grades: vec![],
+                        degrees: false,
                         units: units(reading),
                     },
                 );
@@ -88,9 +92,35 @@ impl Vocabulary {
                     title: finding.title.clone(),
                     places: places(finding.scope),
                     grades: finding.grades.clone(),
+                    degrees: finding.grades.len() > 2,
                     units: measured.map_or(vec![], |r| units(&r.it)),
                 },
             );
+        }
+        for (id, sign) in &rules.signs {
+            if rules.has_sign(id, &engine.traits) {
+                let it = Subject {
+                    title: sign.title.clone(),
+                    places: places(sign.scope),
+                    grades: ["no", "yes"].map(String::from).to_vec(),
+                    degrees: false,
+                    units: vec![],
+                };
+                subjects.insert(id.clone(), it);
+            }
+        }
+        for (circumstance, title, _) in CIRCUMSTANCES {
+            let values = rules.values_of(circumstance).into_keys();
+            let it = Subject {
+                title: title.into(),
+                places: vec![],
+                grades: values.map(String::from).collect(),
+                degrees: false,
+                units: vec![],
+            };
+            if !it.grades.is_empty() {
+                subjects.insert(circumstance.into(), it);
+            }
         }
         let conditions = findings.iter().filter(|f| f.scope == Scope::Plug);
         let conditions = conditions
@@ -126,6 +156,13 @@ impl Vocabulary {
             (
                 "explain",
                 causes.map(|(id, c)| titled(id, &c.title)).collect(),
+            ),
+            (
+                "tried",
+                (rules.repairs.iter())
+                    .filter(|(_, r)| applies(&r.on, &r.not_on))
+                    .map(|(id, r)| titled(id, &r.title))
+                    .collect(),
             ),
             ("fact", facts.map(|(id, f)| titled(id, &f.title)).collect()),
             ("test", tests.map(|(id, t)| titled(id, &t.title)).collect()),

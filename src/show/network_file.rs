@@ -41,8 +41,17 @@ pub fn named(rules: &Rules, unrolled: &Unrolled) -> BTreeMap<Var, Named> {
     let finding = |f: &Instance| {
         let id = &unrolled.finding_kind(f).id;
         let rule = rules.findings.get(id);
-        let title = rule.map_or(id.as_str(), |f| f.title.as_str());
-        let grades = rule.map(|f| f.grades.clone()).unwrap_or_default();
+        let title = rule.map(|f| f.title.as_str());
+        let title = title.or(rules.signs.get(id).map(|s| s.title.as_str()));
+        let title = title.or(rules.facts.get(id).map(|f| f.title.as_str()));
+        let title = title.unwrap_or(id.as_str());
+        let states = unrolled.network.states(f.var);
+        let own = rule.map(|f| f.grades.clone());
+        let own = own.filter(|grades| grades.len() == states);
+        let grades = own.unwrap_or_else(|| {
+            let words = ["no", "yes", "more"].iter().take(states);
+            words.map(ToString::to_string).collect()
+        });
         (f.var, (at_place(title, f.place), grades))
     };
     let causes = unrolled.causes.iter().map(cause);

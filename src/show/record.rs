@@ -24,7 +24,14 @@ pub fn page(job: &Job, reader: &Reader, width: usize) -> String {
         titles.collect::<Vec<_>>().join("; ")
     };
     line("Known of its past", facts(Holds::Yes));
+    line("Perhaps", facts(Holds::Perhaps));
     line("Not so", facts(Holds::No));
+    let tried = job.tried.iter().map(|said| {
+        let title = rules.repairs.get(&said.of).map_or(said.of.as_str(), |r| &r.title);
+        let at = said.at.as_ref().map_or(String::new(), |at| format!(" at {at}"));
+        format!("{title}{at}: {}", said.value.replace('-', " "))
+    });
+    line("Tried", tried.collect::<Vec<_>>().join("; "));
     let set_up = job.set_up.iter();
     let set_up = set_up.map(|id| rules.set_ups.get(id).map_or(id.as_str(), |s| &s.title));
     line("Stands", set_up.collect::<Vec<_>>().join("; "));
@@ -90,7 +97,13 @@ pub fn json(name: &str, job: &Job, reader: &Reader) -> Value {
     let said = |known: &std::collections::BTreeMap<String, Holds>| -> Value {
         let pairs = known
             .iter()
-            .map(|(id, holds)| (id.clone(), json!(*holds == Holds::Yes)));
+            .map(|(id, holds)| {
+                let value = match holds {
+                    Holds::Perhaps => json!("perhaps"),
+                    holds => json!(*holds == Holds::Yes),
+                };
+                (id.clone(), value)
+            });
         Value::Object(pairs.collect())
     };
     let readings: Vec<Value> = (job.readings.iter())
@@ -122,6 +135,7 @@ pub fn json(name: &str, job: &Job, reader: &Reader) -> Value {
         },
         "complaint": job.file.complaint,
         "facts": said(&job.facts),
+        "tried": job.tried.iter().map(ToString::to_string).collect::<Vec<_>>(),
         "set_up": job.set_up,
         "tools": said(&job.tools),
         "readings": readings,

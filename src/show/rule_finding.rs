@@ -29,7 +29,11 @@ pub(super) fn write(page: &mut Page, id: &str) {
         shares => format!(": {shares}"),
     };
     let sound = format!("{}{how} ({basis})", page.chance(&finding.sound.chance));
-    page.head("On a sound engine", sound);
+    let head = match &finding.value_of {
+        None => "On a sound engine",
+        Some(_) => "Of any complaint, whatever is behind it",
+    };
+    page.head(head, sound);
     points(page, id, finding);
     let tests = rules.yielded_by(id).into_iter();
     let rows = tests
@@ -46,6 +50,17 @@ pub(super) fn write(page: &mut Page, id: &str) {
         .map(|(other, _)| page.name(Kind::Finding, other))
         .collect();
     page.lines("Cannot be judged while these are seen", hiders);
+    let signs: Vec<String> = (rules.signs_of(id).into_iter())
+        .map(|sign| page.name(Kind::Sign, sign))
+        .collect();
+    page.lines("Belongs to", signs);
+    let implied: Vec<String> = (finding.implies.iter())
+        .map(|(other, grade)| format!("{}: {grade}", page.name(Kind::Finding, other)))
+        .collect();
+    page.lines("Answers also, when it is seen", implied);
+    let excluded = rules.excluded_by(id).into_iter();
+    let excluded: Vec<String> = excluded.map(|it| page.name(Kind::Finding, it)).collect();
+    page.lines("Cannot be so with", excluded);
     page.head("Found by typing", finding.words.join("; "));
 }
 
@@ -86,7 +101,10 @@ fn points(page: &mut Page, id: &str, finding: &Finding) {
     let rows = (causes.into_iter())
         .map(|(chance, cause, link)| {
             // seen at all, the cause alone present, against a sound engine
-            let seen = 1.0 - (1.0 - chance) * (1.0 - sound);
+            let seen = match &finding.value_of {
+                None => 1.0 - (1.0 - chance) * (1.0 - sound),
+                Some(_) => chance,
+            };
             let times = match sound {
                 s if s > 0.0 => format!("x {}", three_figures(seen / s)),
                 _ => "proof".into(),
@@ -110,6 +128,9 @@ fn points(page: &mut Page, id: &str, finding: &Finding) {
         words("and then"),
         figures("odds"),
     ];
-    let head = format!("Points to (a sound engine shows it in {})", percent(sound));
+    let head = match &finding.value_of {
+        None => format!("Points to (a sound engine shows it in {})", percent(sound)),
+        Some(_) => format!("Points to (any complaint has it in {})", percent(sound)),
+    };
     page.table(&head, &columns, rows);
 }

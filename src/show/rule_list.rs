@@ -43,6 +43,12 @@ fn text(rules: &Rules, entry: &Named) -> String {
                 add(&finding.words.join(" "));
             }
         }
+        Kind::Sign => {
+            if let Some(sign) = rules.signs.get(entry.id) {
+                add(&sign.ask);
+                add(&sign.words.join(" "));
+            }
+        }
         Kind::Fact => {
             if let Some(fact) = rules.facts.get(entry.id) {
                 add(&fact.ask);

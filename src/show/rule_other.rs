@@ -10,6 +10,7 @@ use crate::words::three_figures;
 pub(super) fn write(page: &mut Page, kind: Kind, id: &str) {
     match kind {
         Kind::Fact => fact(page, id),
+        Kind::Sign => sign(page, id),
         Kind::Reading => reading(page, id),
         Kind::Limit => limit(page, id),
         Kind::SetUp => set_up(page, id),
@@ -55,7 +56,36 @@ fn fact(page: &mut Page, id: &str) {
         .collect();
     let columns = [words("Cause"), figures("odds"), words("basis")];
     page.table("Shifts", &columns, rows);
+    let reported = (fact.reports.iter())
+        .map(|(cause, link)| {
+            let basis = page.basis(&link.basis);
+            vec![page.name(Kind::Cause, cause), page.chance(&link.chance), basis]
+        })
+        .collect();
+    let columns = [words("Cause"), words("how often"), words("basis")];
+    page.table("Reports", &columns, reported);
+    if let Some(falsely) = &fact.falsely {
+        let basis = page.basis(&falsely.basis);
+        let said = format!("{} ({basis})", page.chance(&falsely.chance));
+        page.head("Said without any of them", said);
+    }
     page.head("Found by typing", fact.words.join("; "));
+}
+
+fn sign(page: &mut Page, id: &str) {
+    let Some(sign) = page.rules.signs.get(id) else {
+        return;
+    };
+    page.head("Asked", &sign.ask);
+    page.say(&sign.help);
+    let findings = page.rules.findings_of(id).into_iter();
+    let findings: Vec<String> = findings.map(|it| page.name(Kind::Finding, it)).collect();
+    let head = match sign.is_summary() {
+        true => "None of these",
+        false => "At least one of these",
+    };
+    page.lines(head, findings);
+    page.head("Found by typing", sign.words.join("; "));
 }
 
 fn reading(page: &mut Page, id: &str) {

@@ -4,9 +4,11 @@
 //! `rings-stuck` on a four becomes `rings-stuck@1` to `rings-stuck@4`; a cause
 //! acts on the findings whose place it touches ([`Place::touches`]).
 
+mod joint;
 mod tailor;
 
-pub use tailor::{CauseKind, FindingKind, Number, Spread, Tailored};
+pub use joint::{Joint, Member};
+pub use tailor::{CauseKind, FindingKind, Number, Past, Spread, Tailored, tried};
 
 use crate::engine::{Engine, Place};
 use crate::network::{Error, Network, Var};
@@ -34,9 +36,11 @@ pub struct Unrolled {
     pub network: Network,
     /// Cause instances, by kind and place.
     pub causes: Vec<Instance>,
-    /// Finding instances, by kind and place.
+    /// Finding instances, by kind and place; then those of answers about several.
     pub findings: Vec<Instance>,
     by_name: BTreeMap<(String, Place), usize>,
+    /// The kinds of answers about several findings, numbered on from those of findings.
+    joint_kinds: Vec<FindingKind>,
 }
 
 /// How often a sign that a cause of the whole engine does show appears at any
@@ -190,6 +194,17 @@ impl Unrolled {
                 });
             }
         }
+        let find = |id: &str, place: Place| {
+            let i: &usize = by_name.get(&(id.to_string(), place))?;
+            findings.get(*i).map(|f: &Instance| f.var)
+        };
+        let joints = joint::add(&mut network, &kinds.joints, &find, kinds.findings.len())?;
+        let mut joint_kinds = Vec::new();
+        for (instance, kind) in joints {
+            by_name.insert((kind.id.clone(), instance.place), findings.len());
+            findings.push(instance);
+            joint_kinds.push(kind);
+        }
         let (members, most) = across(&causes, &kinds);
         network.at_most(&members, most)?;
         Ok(Unrolled {
@@ -198,6 +213,7 @@ impl Unrolled {
             causes,
             findings,
             by_name,
+            joint_kinds,
         })
     }
 
@@ -215,6 +231,10 @@ impl Unrolled {
 
     /// The kind of a finding instance.
     pub fn finding_kind(&self, instance: &Instance) -> &FindingKind {
-        &self.kinds.findings[instance.kind]
+        let findings = &self.kinds.findings;
+        match instance.kind.checked_sub(findings.len()) {
+            Some(joint) => &self.joint_kinds[joint],
+            None => &findings[instance.kind],
+        }
     }
 }

@@ -5,9 +5,10 @@
 //! that a redraw (see `diagnose::doubt`) moves a rule once and not once per
 //! cylinder.
 
-use crate::engine::Engine;
+use super::Joint;
+use crate::engine::{Engine, Place};
 use crate::rules::Rules;
-use crate::rules::file::{Basis, CauseSort, Footing, Link, Scope};
+use crate::rules::file::{Basis, CauseSort, Chance, Finding, Footing, Link, RootLink, Scope};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A probability of the rules with the footing it stands on.
@@ -98,20 +99,57 @@ pub struct FindingKind {
 pub struct Tailored {
     /// Causes, roots first.
     pub causes: Vec<CauseKind>,
-    /// Findings by id.
+    /// Findings by id; then facts that report a cause, and repairs that were tried.
     pub findings: Vec<FindingKind>,
+    /// Answers about several findings at once.
+    pub joints: Vec<Joint>,
+}
+
+/// What is known of an engine's past that shifts the odds of causes.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Past {
+    /// Facts that hold.
+    pub so: BTreeSet<String>,
+    /// Facts that perhaps hold: half the weight of evidence (the root of the odds).
+    pub perhaps: BTreeSet<String>,
+}
+
+/// The chance word for how often an engine seems better after work that mended nothing.
+const BETTER_ANYWAY: &str = "better-anyway";
+
+/// The id of the finding "the repair helped".
+pub fn tried(repair: &str) -> String {
+    format!("tried:{repair}")
 }
 
 impl Tailored {
     /// Cuts the rules to an engine of which the `facts` are known.
     pub fn of(rules: &Rules, engine: &Engine, facts: &BTreeSet<String>) -> Self {
+        let past = Past {
+            so: facts.clone(),
+            perhaps: BTreeSet::new(),
+        };
+        Tailored::after(rules, engine, &past)
+    }
+
+    /// Cuts the rules to an engine with a past.
+    pub fn after(rules: &Rules, engine: &Engine, past: &Past) -> Self {
         let order = order(rules, engine);
         let index: BTreeMap<&str, usize> =
             order.iter().enumerate().map(|(i, id)| (*id, i)).collect();
         let causes = order
             .iter()
-            .map(|id| cause_kind(rules, engine, facts, id, &index))
+            .map(|id| cause_kind(rules, engine, past, id, &index))
             .collect();
+        let reports = rules
+            .facts
+            .values()
+            .filter(|f| rules.applies(&engine.traits, &f.on, &[]))
+            .filter_map(|f| {
+                let falsely = f.falsely.as_ref()?;
+                let links = strengths(rules, &f.reports, &index);
+                (!links.is_empty()).then(|| yes_or_no(rules, &f.fact, Scope::Engine, falsely, links))
+            });
         let findings = rules
             .findings
             .values()
@@ -121,17 +159,101 @@ impl Tailored {
                 scope: f.scope,
                 grades: f.grades.len(),
                 sound: Spread::of(rules, &f.sound, &f.grades),
-                links: links_to(rules, engine, &f.finding, &f.grades, &order),
+                links: links_to(rules, engine, f, &order),
+            })
+            .chain(reports)
+            .collect();
+        Tailored {
+            causes,
+            findings,
+            joints: vec![],
+        }
+    }
+
+    /// With answers about several findings at once, and with repairs that were
+    /// tried at places: whether each helped is a finding of the causes that it mends.
+    pub fn with(
+        mut self,
+        rules: &Rules,
+        joints: Vec<Joint>,
+        repairs: &BTreeSet<(String, Place)>,
+    ) -> Self {
+        let index: BTreeMap<&str, usize> = (self.causes.iter().enumerate())
+            .map(|(i, kind)| (kind.id.as_str(), i))
+            .collect();
+        let scoped: BTreeSet<(&str, bool)> = (repairs.iter())
+            .map(|(repair, place)| (repair.as_str(), *place == Place::Engine))
+            .collect();
+        let anyway = Link {
+            chance: Chance::Word(BETTER_ANYWAY.into()),
+            grades: BTreeMap::new(),
+            on: vec![],
+            not_on: vec![],
+            basis: Basis {
+                sources: vec![],
+                footing: Footing::Judgement,
+            },
+        };
+        let helped: Vec<FindingKind> = (scoped.into_iter())
+            .filter_map(|(id, whole)| {
+                let scope = if whole { Scope::Engine } else { Scope::Cylinder };
+                let links = strengths(rules, &rules.repairs.get(id)?.mends, &index);
+                Some(FindingKind {
+                    id: tried(id),
+                    scope,
+                    grades: 2,
+                    sound: Spread::of(rules, &anyway, &[String::new(), String::new()]),
+                    links,
+                })
             })
             .collect();
-        Tailored { causes, findings }
+        self.findings.extend(helped);
+        self.joints = joints;
+        self
+    }
+}
+
+/// What some causes do to a yes or no, by the causes that this engine can have.
+fn strengths(
+    rules: &Rules,
+    of: &BTreeMap<String, RootLink>,
+    index: &BTreeMap<&str, usize>,
+) -> Vec<(usize, Spread)> {
+    let mut links: Vec<(usize, Spread)> = (of.iter())
+        .filter_map(|(cause, link)| Some((*index.get(cause.as_str())?, sure(rules, link))))
+        .collect();
+    links.sort_by_key(|(cause, _)| *cause);
+    links
+}
+
+/// The chance of a yes.
+fn sure(rules: &Rules, link: &RootLink) -> Spread {
+    Spread {
+        chance: Number::new(rules.chance(&link.chance), &link.basis),
+        shares: vec![1.0],
+    }
+}
+
+fn yes_or_no(
+    rules: &Rules,
+    id: &str,
+    scope: Scope,
+    sound: &RootLink,
+    links: Vec<(usize, Spread)>,
+) -> FindingKind {
+    FindingKind {
+        id: id.into(),
+        scope,
+        grades: 2,
+        sound: sure(rules, sound),
+        links,
     }
 }
 
 fn cause_kind(
     rules: &Rules,
     engine: &Engine,
-    facts: &BTreeSet<String>,
+    past: &Past,
     id: &str,
     index: &BTreeMap<&str, usize>,
 ) -> CauseKind {
@@ -145,8 +267,10 @@ fn cause_kind(
     let of_history = cause
         .history
         .iter()
-        .filter(|(f, _)| facts.contains(*f))
-        .map(|(_, o)| o.times);
+        .filter_map(|(f, o)| match past.so.contains(f) {
+            true => Some(o.times),
+            false => past.perhaps.contains(f).then(|| o.times.sqrt()),
+        });
     let odds = p / (1.0 - p) * of_traits.chain(of_history).product::<f64>();
     CauseKind {
         id: id.to_string(),
@@ -168,19 +292,33 @@ fn cause_kind(
 fn links_to(
     rules: &Rules,
     engine: &Engine,
-    finding: &str,
-    grades: &[String],
+    finding: &Finding,
     order: &[&str],
 ) -> Vec<(usize, Spread)> {
+    let usual = rules.chance(&finding.sound.chance);
     order
         .iter()
         .enumerate()
         .filter_map(|(i, id)| {
-            let links = rules.causes[*id].shows.get(finding)?;
+            let links = rules.causes[*id].shows.get(&finding.finding)?;
             let link = links.held(rules, &engine.traits)?;
-            Some((i, Spread::of(rules, link, grades)))
+            let mut spread = Spread::of(rules, link, &finding.grades);
+            if finding.value_of.is_some() {
+                spread.chance.p = beyond(usual, spread.chance.p);
+            }
+            Some((i, spread))
         })
         .collect()
+}
+
+/// The strength that brings a chance that any complaint has (the leak) up to
+/// that of a cause alone: `1 - (1 - usual) (1 - strength) = chance`. A cause that
+/// says nothing has none, so what is usual speaks neither for nor against it.
+fn beyond(usual: f64, chance: f64) -> f64 {
+    match usual < 1.0 {
+        true => ((chance - usual) / (1.0 - usual)).max(0.0),
+        false => 0.0,
+    }
 }
 
 /// The causes that apply, roots before what they bring about, else by id.

@@ -129,6 +129,7 @@ pub fn seen(finding: &str, place: Place, yes: f64) -> Observation {
         complaint: false,
         readings: vec![],
         said: format!("{finding} {yes}"),
+        joint: None,
     }
 }
 

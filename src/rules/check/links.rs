@@ -1,6 +1,6 @@
 //! Every id that an entry names must exist.
 
-use super::{Checker, Who, to};
+use super::{Checker, Who, name, to};
 use crate::rules::Kind;
 use crate::rules::file::{Basis, Cause, PartUse, Scope};
 use crate::rules::node::Step;
@@ -286,9 +286,4 @@ impl Checker<'_> {
         let what = format!("no trait is called `{word}`");
         self.refuse(who, at, what, Some(hint));
     }
-}
-
-/// The key itself of a map within an entry.
-fn name(map: &str, key: &str) -> Vec<Step> {
-    vec![Step::Key(map.into()), Step::Name(key.into())]
 }

@@ -8,6 +8,7 @@ mod kinds;
 mod links;
 mod numbers;
 mod reach;
+mod signs;
 mod wording;
 
 use super::load::Loaded;
@@ -35,6 +36,7 @@ pub fn check(loaded: &Loaded) -> Problems {
     };
     checker.links();
     checker.chart();
+    checker.signs();
     checker.numbers();
     checker.wording();
     checker.reach();
@@ -153,6 +155,11 @@ impl Checker<'_> {
             )),
         }
     }
+}
+
+/// The key itself of a map within an entry.
+fn name(map: &str, key: &str) -> Vec<Step> {
+    vec![Step::Key(map.into()), Step::Name(key.into())]
 }
 
 /// Whether a path leads to a place or into it.

@@ -68,7 +68,7 @@ impl Checker<'_> {
     }
 
     /// A chance must be a known word or 0 to 1; 0 says nothing.
-    fn chance(&mut self, who: Who, at: &[Step], chance: &Chance) {
+    pub(super) fn chance(&mut self, who: Who, at: &[Step], chance: &Chance) {
         match (self.rules.known_chance(chance), chance) {
             (Some(p), _) if p > 0.0 => {}
             (Some(_), _) => {

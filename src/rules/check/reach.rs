@@ -136,11 +136,16 @@ impl crate::rules::Rules {
                 },
             ))
         });
+        let facts = self.facts.values().flat_map(|fact| {
+            let reports = fact.reports.values().chain(&fact.falsely);
+            reports.map(|link| &link.basis)
+        });
         let repairs = self.repairs.values().flat_map(|repair| {
             std::iter::once(&repair.basis).chain(repair.mends.values().map(|l| &l.basis))
         });
         causes
             .chain(findings)
+            .chain(facts)
             .chain(self.readings.values().map(|r| &r.basis))
             .chain(self.limits.values().map(|l| &l.basis))
             .chain(self.tests.values().map(|t| &t.basis))

@@ -1,6 +1,6 @@
 //! Causes: what can be wrong, how common it is and what it shows.
 
-use super::{BaseRate, ByEngine, Link, Odds, RootLink, Scope, TraitOdds};
+use super::{BaseRate, ByEngine, Link, Manner, Odds, RootLink, Scope, TraitOdds};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -56,6 +56,12 @@ pub struct Cause {
     /// What it shows; a list under a finding holds one link for each kind of engine.
     #[serde(default)]
     pub shows: BTreeMap<String, ByEngine<Link>>,
+    /// How its complaint comes on: value of `onset` -> how often.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub onset: Option<Manner>,
+    /// When its complaint shows: value of `when` -> how often.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<Manner>,
     /// How to tell it from its look-alikes: cause id -> one sentence.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub told_from: BTreeMap<String, String>,
@@ -65,6 +71,16 @@ pub struct Cause {
     /// ranking when likely. One text, or a list for kinds of engines.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub danger: Option<ByEngine<Danger>>,
+}
+
+impl Cause {
+    /// The circumstances that it speaks of, by name.
+    pub fn manners(&self) -> impl Iterator<Item = (&'static str, &Manner)> {
+        let named = [("onset", &self.onset), ("when", &self.when)];
+        named
+            .into_iter()
+            .filter_map(|(name, manner)| Some((name, manner.as_ref()?)))
+    }
 }
 
 /// A danger on engines of a kind.

@@ -1,5 +1,6 @@
 //! Engines: families, dimensions, traits and facts of their past.
 
+use super::RootLink;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -77,6 +78,13 @@ pub struct Fact {
     /// What people would type to find it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub words: Vec<String>,
+    /// The causes that it reports, present now or left by what was: how often one that is
+    /// present is so reported. A fact that reports is evidence of those causes and shifts no odds.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub reports: BTreeMap<String, RootLink>,
+    /// How often it is said of an engine that has none of those; needed with `reports`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub falsely: Option<RootLink>,
     /// Only one fact of a group holds.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub group: Option<String>,

@@ -3,6 +3,7 @@
 use super::{Basis, Link, Scope};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// A figure that a gauge gives and how it falls into a finding's grades.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -160,6 +161,18 @@ pub struct Finding {
     /// Findings that cannot be judged while this one is seen (grade above 0).
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub hides: Vec<String>,
+    /// Findings that were answered with it when it is seen, and in what grade at least:
+    /// an answer that says no more than that counts once.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub implies: BTreeMap<String, String>,
+    /// The circumstance of the complaint that it is a value of (`onset`, `when`); its id is the
+    /// circumstance and the value: `onset-at-once`. `sound` is then how often any complaint has
+    /// it, and a cause that says nothing of it makes it neither likelier nor less likely.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub value_of: Option<String>,
+    /// Other values that cannot be so when this one is: seen is then also not seen of those.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub excludes: Vec<String>,
     /// What people would type to find it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub words: Vec<String>,

@@ -10,6 +10,7 @@ mod engine;
 mod finding;
 mod number;
 mod repair;
+mod sign;
 mod source;
 mod test;
 
@@ -20,6 +21,7 @@ pub use engine::*;
 pub use finding::*;
 pub use number::*;
 pub use repair::*;
+pub use sign::*;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 pub use source::*;
@@ -38,6 +40,8 @@ pub struct RuleFile {
     pub causes: Vec<Cause>,
     /// Findings.
     pub findings: Vec<Finding>,
+    /// Vague and summary words.
+    pub signs: Vec<Sign>,
     /// Raw readings.
     pub readings: Vec<Reading>,
     /// Tests.

@@ -32,13 +32,21 @@ fn a_vague_word_is_recorded_ranked_and_taken_back() {
     assert!(said.contains("at one of them"), "{said}");
     // the narrower answer stands for the vague one
     assert!(!observed(&shop).iter().any(|(of, _, _)| of == "blue-smoke"));
-    assert!(has(&shop, "blue-smoke-on-overrun", "engine", &[0.0, 0.0, 1.0]));
+    assert!(has(
+        &shop,
+        "blue-smoke-on-overrun",
+        "engine",
+        &[0.0, 0.0, 1.0]
+    ));
     assert!(has(&shop, "sludge-seen", "engine", &[0.0, 1.0, 1.0]));
     assert!(has(&shop, "plug-rust-or-water", "engine", &[0.0, 1.0]));
     assert!(has(&shop, "compression-good", "2", &[1.0, 0.0]));
     let rank = shop.run(&["rank", "pump.yaml"]);
     assert!(rank.ends_with("status 0\n"), "{rank}");
-    assert!(shop.read("pump.yaml").contains("- plug-rust-or-water@one=yes"));
+    assert!(
+        shop.read("pump.yaml")
+            .contains("- plug-rust-or-water@one=yes")
+    );
     let undone = shop.run(&["undo", "pump.yaml"]);
     assert!(undone.starts_with("undone: blue-smoke=yes"), "{undone}");
     assert!(!has(&shop, "plug-rust-or-water", "engine", &[0.0, 1.0]));
@@ -47,7 +55,12 @@ fn a_vague_word_is_recorded_ranked_and_taken_back() {
 #[test]
 fn circumstances_are_values_of_one_question() {
     let shop = Shop::new();
-    let said = shop.run(&["record", "pump.yaml", "onset=at once", "when=once-hot,under-load"]);
+    let said = shop.run(&[
+        "record",
+        "pump.yaml",
+        "onset=at once",
+        "when=once-hot,under-load",
+    ]);
     assert!(said.contains("Came on at once: yes"), "{said}");
     assert!(has(&shop, "onset-at-once", "engine", &[0.0, 1.0]));
     assert!(has(&shop, "onset-over-months", "engine", &[1.0, 0.0]));
@@ -57,8 +70,15 @@ fn circumstances_are_values_of_one_question() {
     assert!(wrong.contains("`onset` cannot be `at-onse`"), "{wrong}");
     assert!(wrong.contains("did you mean `at-once`?"), "{wrong}");
     let both = shop.run(&["record", "pump.yaml", "onset=over-months"]);
-    assert!(both.contains("warning") && both.contains("neither is counted"), "{both}");
-    assert!(!observed(&shop).iter().any(|(of, _, _)| of.starts_with("onset")));
+    assert!(
+        both.contains("warning") && both.contains("neither is counted"),
+        "{both}"
+    );
+    assert!(
+        !observed(&shop)
+            .iter()
+            .any(|(of, _, _)| of.starts_with("onset"))
+    );
 }
 
 #[test]
@@ -67,9 +87,15 @@ fn what_was_tried_is_kept_undone_and_refused_where_it_cannot_be() {
     let said = shop.run(&["tried", "pump.yaml", "renew-plugs=no better"]);
     assert!(said.starts_with("noted: tried, "), "{said}");
     assert!(has(&shop, "tried:renew-plugs", "engine", &[1.0, 0.0]));
-    assert!(shop.read("pump.yaml").contains("tried:\n  - renew-plugs=no-better"));
+    assert!(
+        shop.read("pump.yaml")
+            .contains("tried:\n  - renew-plugs=no-better")
+    );
     let show = shop.run(&["show", "pump.yaml"]);
-    assert!(show.contains("Tried: ") && show.contains("no better"), "{show}");
+    assert!(
+        show.contains("Tried: ") && show.contains("no better"),
+        "{show}"
+    );
     let rank = shop.run(&["rank", "pump.yaml"]);
     assert!(rank.ends_with("status 0\n"), "{rank}");
     shop.run(&["tried", "pump.yaml", "renew-plugs=better-for-a-time"]);
@@ -89,14 +115,25 @@ fn what_was_tried_is_kept_undone_and_refused_where_it_cannot_be() {
 #[test]
 fn a_fact_may_perhaps_be_so() {
     let shop = Shop::new();
-    shop.run(&["fact", "pump.yaml", "has-overheated=perhaps", "hours-high=perhaps"]);
+    shop.run(&[
+        "fact",
+        "pump.yaml",
+        "has-overheated=perhaps",
+        "hours-high=perhaps",
+    ]);
     assert!(has(&shop, "has-overheated", "engine", &[0.3, 1.0]));
     let show = shop.run(&["show", "pump.yaml"]);
-    assert!(show.contains("Perhaps: Has overheated; At or past"), "{show}");
+    assert!(
+        show.contains("Perhaps: Has overheated; At or past"),
+        "{show}"
+    );
     shop.run(&["fact", "pump.yaml", "has-overheated=no"]);
     assert!(has(&shop, "has-overheated", "engine", &[1.0, 0.0]));
     let refused = shop.run(&["set-up", "pump.yaml", "plugs-out=perhaps"]);
-    assert!(refused.contains("say `yes`, `no` or `unknown`"), "{refused}");
+    assert!(
+        refused.contains("say `yes`, `no` or `unknown`"),
+        "{refused}"
+    );
 }
 
 #[test]

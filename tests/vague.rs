@@ -160,7 +160,9 @@ repairs:
             let on = |i: usize| bits >> i & 1 == 1;
             let c = 1.0 - (1.0 - self.prior[2]) * (1.0 - if on(0) { self.brings } else { 0.0 });
             let p = [self.prior[0], self.prior[1], self.prior[1], c, c];
-            let causes: f64 = (0..5).map(|i| if on(i) { p[i] } else { 1.0 - p[i] }).product();
+            let causes: f64 = (0..5)
+                .map(|i| if on(i) { p[i] } else { 1.0 - p[i] })
+                .product();
             // the highest of what the leak and each present cause show
             let shown = |n: usize| {
                 let rows = &self.shows[n];
@@ -188,7 +190,11 @@ repairs:
                 yes(self.falsely, &[(on(0), self.reports)]),
                 yes(
                     self.anyway,
-                    &[(on(0), self.mends[0]), (on(1), self.mends[1]), (on(2), self.mends[1])],
+                    &[
+                        (on(0), self.mends[0]),
+                        (on(1), self.mends[1]),
+                        (on(2), self.mends[1]),
+                    ],
                 ),
                 yes(self.usual, &[(on(0), beyond)]),
                 yes(self.usual, &[(on(3), beyond), (on(4), beyond)]),
@@ -260,7 +266,10 @@ fn solved(rules: &Rules, lines: &str) -> Solution {
     let mut told = Evidence::new();
     for it in &seen {
         let instance = unrolled.finding(&it.finding, it.place);
-        told.set(instance.unwrap_or_else(|| panic!("{it:?}")).var, &it.likelihood);
+        told.set(
+            instance.unwrap_or_else(|| panic!("{it:?}")).var,
+            &it.likelihood,
+        );
     }
     let answer = Solved::new(&unrolled.network, &told).unwrap();
     let wanted = [
@@ -271,9 +280,8 @@ fn solved(rules: &Rules, lines: &str) -> Solution {
         ("c", Place::Cylinder(2)),
     ];
     let present = wanted.map(|(id, place)| {
-        let of = |c: &&sootsayer::unroll::Instance| {
-            unrolled.cause_kind(c).id == id && c.place == place
-        };
+        let of =
+            |c: &&sootsayer::unroll::Instance| unrolled.cause_kind(c).id == id && c.place == place;
         let cause = unrolled.causes.iter().find(of).unwrap();
         answer.marginal(cause.var).unwrap()[1]
     });
@@ -305,14 +313,24 @@ const CASES: &[Case] = &[
         so((s[0] > 0 || s[1] > 0) && (s[1] > 0 || s[2] > 0) && (s[0] > 0 || s[2] > 0))
     }),
     // one within the other, and over the places of a finding
-    ("  readings: [all-of-it=yes, fg=yes]", |s| so(s[0] > 0 || s[1] > 0)),
-    ("  readings: [all-of-it=yes]", |s| so(s[..5].iter().any(|&g| g > 0))),
-    ("  readings: [all-of-it=yes, k@one=yes, k@2=no]", |s| so(s[3] > 0 && s[4] == 0)),
+    ("  readings: [all-of-it=yes, fg=yes]", |s| {
+        so(s[0] > 0 || s[1] > 0)
+    }),
+    ("  readings: [all-of-it=yes]", |s| {
+        so(s[..5].iter().any(|&g| g > 0))
+    }),
+    ("  readings: [all-of-it=yes, k@one=yes, k@2=no]", |s| {
+        so(s[3] > 0 && s[4] == 0)
+    }),
     // a finding answered itself goes before its sign
     ("  readings: [fg=yes, g=no]", |s| so(s[0] > 0 && s[1] == 0)),
     ("  readings: [fg=yes, g=yes]", |s| so(s[1] > 0)),
-    ("  readings: [gh=yes, well=yes]", |s| so(s[0] == 0 && s[1] > 0 && s[2] == 0)),
-    ("  readings: [fg=no, gh=no]", |s| so(s[0] == 0 && s[1] == 0 && s[2] == 0)),
+    ("  readings: [gh=yes, well=yes]", |s| {
+        so(s[0] == 0 && s[1] > 0 && s[2] == 0)
+    }),
+    ("  readings: [fg=no, gh=no]", |s| {
+        so(s[0] == 0 && s[1] == 0 && s[2] == 0)
+    }),
     // degrees
     ("  readings: [all-of-it=some]", |s| so(s[0].max(s[2]) == 1)),
     ("  readings: [all-of-it=much]", |s| so(s[0].max(s[2]) == 2)),
@@ -320,7 +338,9 @@ const CASES: &[Case] = &[
     ("  readings: [h=at least much]", |s| so(s[2] == 2)),
     // one of several places
     ("  readings: [k@one=yes]", |s| so(s[3] > 0 || s[4] > 0)),
-    ("  readings: [k@some=yes, k@1=no]", |s| so(s[3] == 0 && s[4] > 0)),
+    ("  readings: [k@some=yes, k@1=no]", |s| {
+        so(s[3] == 0 && s[4] > 0)
+    }),
     // a fact that reports a cause
     ("  facts: [was-so=yes]", |s| so(s[5] == 1)),
     ("  facts: [was-so=no]", |s| so(s[5] == 0)),
@@ -330,16 +350,21 @@ const CASES: &[Case] = &[
     ("  readings: [onset=slow]", |s| so(s[8] == 1 && s[7] == 0)),
     // implied answers count once
     ("  readings: [f=some, h=some]", |s| so(s[0] == 1)),
-    ("  readings: [f=none, h=some]", |s| so(s[0] == 0 && s[2] == 1)),
-    // together
-    ("  readings: [fg=yes, gh=yes, k@one=yes, onset=slow]\n  facts: [was-so=yes]", |s| {
-        so((s[0] > 0 || s[1] > 0)
-            && (s[1] > 0 || s[2] > 0)
-            && (s[3] > 0 || s[4] > 0)
-            && s[8] == 1
-            && s[7] == 0
-            && s[5] == 1)
+    ("  readings: [f=none, h=some]", |s| {
+        so(s[0] == 0 && s[2] == 1)
     }),
+    // together
+    (
+        "  readings: [fg=yes, gh=yes, k@one=yes, onset=slow]\n  facts: [was-so=yes]",
+        |s| {
+            so((s[0] > 0 || s[1] > 0)
+                && (s[1] > 0 || s[2] > 0)
+                && (s[3] > 0 || s[4] > 0)
+                && s[8] == 1
+                && s[7] == 0
+                && s[5] == 1)
+        },
+    ),
 ];
 
 #[test]
@@ -352,10 +377,17 @@ fn every_answer_is_exact() {
             assert_eq!(got.warnings, Vec::<String>::new(), "{lines}");
             let (present, probability) = small.enumerated(agrees);
             for (got, want) in got.present.iter().zip(present) {
-                assert!((got - want).abs() < 1e-9, "{lines}, seed {seed}: {got} {want}");
+                assert!(
+                    (got - want).abs() < 1e-9,
+                    "{lines}, seed {seed}: {got} {want}"
+                );
             }
             let apart = (got.probability / probability - 1.0).abs();
-            assert!(apart < 1e-9, "{lines}, seed {seed}: {} {probability}", got.probability);
+            assert!(
+                apart < 1e-9,
+                "{lines}, seed {seed}: {} {probability}",
+                got.probability
+            );
         }
     }
 }
@@ -369,7 +401,10 @@ fn what_was_tried_is_a_leaf_of_what_it_mends() {
             let got = solved(&rules, &format!("  tried: [mend={word}]"));
             let (present, _) = small.enumerated(&|s: &Seen| so(s[6] == helped));
             for (got, want) in got.present.iter().zip(present) {
-                assert!((got - want).abs() < 1e-9, "{word}, seed {seed}: {got} {want}");
+                assert!(
+                    (got - want).abs() < 1e-9,
+                    "{word}, seed {seed}: {got} {want}"
+                );
             }
         }
         // at one cylinder nothing is said of the other's
@@ -389,7 +424,10 @@ fn what_a_cause_does_not_speak_of_says_nothing_of_it() {
     for lines in ["  readings: [onset=quick]", "  readings: [onset-quick=no]"] {
         let got = solved(&rules, lines);
         for i in [1, 2] {
-            assert!((got.present[i] - nothing.present[i]).abs() < 1e-12, "{lines}");
+            assert!(
+                (got.present[i] - nothing.present[i]).abs() < 1e-12,
+                "{lines}"
+            );
         }
     }
 }
@@ -398,15 +436,31 @@ fn what_a_cause_does_not_speak_of_says_nothing_of_it() {
 fn answers_that_contradict_are_told_and_not_counted() {
     let rules = Small::drawn(1).rules();
     for (lines, told) in [
-        ("  readings: [fg=yes, f=none, g=no]", "everything that it could be"),
-        ("  readings: [fg=yes, fg=no]", "another answer says the opposite"),
-        ("  readings: [fg=no, g=yes]", "one of these was recorded as seen"),
-        ("  readings: [onset=quick, onset=slow]", "another answer excludes this"),
+        (
+            "  readings: [fg=yes, f=none, g=no]",
+            "everything that it could be",
+        ),
+        (
+            "  readings: [fg=yes, fg=no]",
+            "another answer says the opposite",
+        ),
+        (
+            "  readings: [fg=no, g=yes]",
+            "one of these was recorded as seen",
+        ),
+        (
+            "  readings: [onset=quick, onset=slow]",
+            "another answer excludes this",
+        ),
         ("  tried: [mend=worse]", "is not used"),
         ("  tried: [paint=cured]", "is not used"),
     ] {
         let got = solved(&rules, lines);
-        assert!(got.warnings.iter().any(|w| w.contains(told)), "{lines}: {:?}", got.warnings);
+        assert!(
+            got.warnings.iter().any(|w| w.contains(told)),
+            "{lines}: {:?}",
+            got.warnings
+        );
         assert!(got.present.iter().all(|p| p.is_finite()), "{lines}");
     }
     // the finding that was seen stands, the others of the word are not seen

@@ -148,7 +148,12 @@ pub fn tools(rules: &Rules, words: &[String], only: bool) -> Result<Vec<Said>, P
 const SURE: [&str; 3] = ["yes", "no", "unknown"];
 
 /// Reads words such as `long-lay-up` or `long-lay-up=no`.
-fn lines(kind: &str, words: &[String], known: &BTreeSet<&String>, values: &[&str]) -> Result<Vec<Said>, Problems> {
+fn lines(
+    kind: &str,
+    words: &[String],
+    known: &BTreeSet<&String>,
+    values: &[&str],
+) -> Result<Vec<Said>, Problems> {
     let mut said = vec![];
     let mut problems = Problems::new();
     let ways: Vec<String> = values.iter().map(|v| format!("`{v}`")).collect();

@@ -5,8 +5,8 @@
 //! over the grades by the gauge's repeatability. Repeats multiply. Nothing here
 //! depends on the order in which readings were taken.
 
-use super::meaning::{Meaning, Reader, Understood};
 use super::joint::{self, Heard};
+use super::meaning::{Meaning, Reader, Understood};
 use super::together::together;
 use super::{Job, Reading};
 use super::{answered, known, oil, plugs};
@@ -156,7 +156,10 @@ fn add<'a>(
     raws: &mut Vec<Raw<'a>>,
 ) {
     match &it.meaning {
-        Meaning::Unknown { .. } | Meaning::Vague { .. } | Meaning::Looks { .. } | Meaning::OilCheck { .. } => {}
+        Meaning::Unknown { .. }
+        | Meaning::Vague { .. }
+        | Meaning::Looks { .. }
+        | Meaning::OilCheck { .. } => {}
         Meaning::Graded { finding, grades } => {
             let title = rules
                 .findings

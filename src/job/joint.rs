@@ -83,10 +83,15 @@ pub(super) fn settle(
     let mut groups: Vec<Group> = vec![];
     for it in &heard {
         if opposed(it) {
-            warn(it, "another answer says the opposite and neither is counted; retract the one that is wrong");
+            warn(
+                it,
+                "another answer says the opposite and neither is counted; retract the one that is wrong",
+            );
             continue;
         }
-        let mut open: BTreeSet<_> = members(rules, engine, &it.of, it.place).into_iter().collect();
+        let mut open: BTreeSet<_> = members(rules, engine, &it.of, it.place)
+            .into_iter()
+            .collect();
         if let Says::Grade(grade) = &it.says {
             open.retain(|(id, _)| graded(rules, id, grade).is_some());
         }
@@ -102,12 +107,20 @@ pub(super) fn settle(
     let mut kept: Vec<Group> = vec![];
     for mut group in groups {
         let is = |at: &(String, Place), what: Stands| stands.get(at) == Some(&what);
-        let shown: Vec<_> = (group.open.iter()).filter(|at| is(at, Stands::Seen)).cloned().collect();
-        group.open.retain(|at| !is(at, Stands::Seen) && !is(at, Stands::Sound));
+        let shown: Vec<_> = (group.open.iter())
+            .filter(|at| is(at, Stands::Seen))
+            .cloned()
+            .collect();
+        group
+            .open
+            .retain(|at| !is(at, Stands::Seen) && !is(at, Stands::Sound));
         group.open.retain(|at| !ruled_out.contains(at));
         if group.heard.says == Says::None {
             if !shown.is_empty() {
-                warn(&group.heard, "one of these was recorded as seen, which stands; the others are taken as not seen");
+                warn(
+                    &group.heard,
+                    "one of these was recorded as seen, which stands; the others are taken as not seen",
+                );
             }
             ruled_out.extend(group.open.iter().cloned());
         } else if !shown.is_empty() {
@@ -117,7 +130,10 @@ pub(super) fn settle(
             }
             continue;
         } else if group.open.is_empty() {
-            warn(&group.heard, "everything that it could be was recorded as not seen, so it is not counted; retract what is wrong");
+            warn(
+                &group.heard,
+                "everything that it could be was recorded as not seen, so it is not counted; retract what is wrong",
+            );
             continue;
         }
         if !group.open.is_empty() {
@@ -219,7 +235,9 @@ fn observed(rules: &Rules, group: Group) -> Observation {
 fn said_of(rules: &Rules, heard: &Heard) -> String {
     let sign = rules.signs.get(&heard.of);
     let finding = rules.findings.get(&heard.of);
-    let title = sign.map(|s| s.title.as_str()).or(finding.map(|f| f.title.as_str()));
+    let title = sign
+        .map(|s| s.title.as_str())
+        .or(finding.map(|f| f.title.as_str()));
     let title = title.unwrap_or(&heard.of);
     let well = sign.is_some_and(|s| s.is_summary());
     let value = match &heard.says {

@@ -77,9 +77,7 @@ pub fn tried(
         let cause = rules.causes.get(cause);
         cause.is_some_and(|c| rules.applies(&engine.traits, &c.on, &c.not_on))
     };
-    if !rules.applies(&engine.traits, &repair.on, &repair.not_on)
-        || !repair.mends.keys().any(has)
-    {
+    if !rules.applies(&engine.traits, &repair.on, &repair.not_on) || !repair.mends.keys().any(has) {
         return Err(Problem::new(format!("`{id}` is no repair of this engine"))
             .hint("it cannot have what this mends"));
     }
@@ -87,11 +85,8 @@ pub fn tried(
         (None, _) => vec![Place::Engine],
         (Some(all), _) if all == "all" => vec![Place::Engine],
         (Some(_), Scope::Engine) => {
-            return Err(
-                Problem::new(format!("`{id}` is done on the whole engine")).hint(format!(
-                    "write `{id}=...`"
-                )),
-            );
+            return Err(Problem::new(format!("`{id}` is done on the whole engine"))
+                .hint(format!("write `{id}=...`")));
         }
         (at, _) => super::meaning::places(engine, Scope::Cylinder, at.as_deref(), &id)?,
     };
@@ -102,8 +97,10 @@ pub fn tried(
         (None, "unknown") => Ok((id, places, None)),
         (None, _) => {
             let words: Vec<String> = CAME.iter().map(|(w, _)| format!("`{w}`")).collect();
-            Err(Problem::new(format!("`{id}` cannot have come out `{word}`"))
-                .hint(format!("it can be {}, or `unknown`", listed(&words, "or"))))
+            Err(
+                Problem::new(format!("`{id}` cannot have come out `{word}`"))
+                    .hint(format!("it can be {}, or `unknown`", listed(&words, "or"))),
+            )
         }
     }
 }

@@ -197,8 +197,7 @@ impl Reader<'_> {
         let mut found = vec![];
         for word in plain.split(',') {
             let word = word.trim().replace([' ', '_'], "-");
-            let applies =
-                |f: &&&Finding| self.rules.applies(&self.engine.traits, &f.on, &f.not_on);
+            let applies = |f: &&&Finding| self.rules.applies(&self.engine.traits, &f.on, &f.not_on);
             let Some(finding) = values.get(word.as_str()).filter(applies) else {
                 let known: Vec<String> = values.keys().map(|v| format!("`{v}`")).collect();
                 let hint = match nearest(&word, values.keys().copied()) {
@@ -217,8 +216,10 @@ impl Reader<'_> {
 }
 
 fn whole(id: &str) -> Problem {
-    Problem::new(format!("`{id}` is of the whole engine, so it has no places"))
-        .hint(format!("write `{id}=...`"))
+    Problem::new(format!(
+        "`{id}` is of the whole engine, so it has no places"
+    ))
+    .hint(format!("write `{id}=...`"))
 }
 
 fn nowhere(id: &str) -> Problem {

@@ -88,7 +88,9 @@ impl Bench<'_> {
             .ok()
             .and_then(|n| n.checked_sub(1));
         match picked.and_then(|n| hits.get(n)) {
-            Some(hit) if matches!(hit.sort, Sort::Finding | Sort::Sign) => self.ask_of(&hit.id).map(|_| ()),
+            Some(hit) if matches!(hit.sort, Sort::Finding | Sort::Sign) => {
+                self.ask_of(&hit.id).map(|_| ())
+            }
             Some(hit) if hit.sort == Sort::Look => self.ask_plug(&hit.id.clone()),
             Some(hit) => self.ask_fact(&hit.id.clone()),
             None => Ok(()),
@@ -119,7 +121,9 @@ impl Bench<'_> {
             .get(id)
             .map_or(String::new(), |f| f.ask.clone());
         writeln!(self.out, "{}", show::wrapped(&ask, show::width(), 0))?;
-        let usual = ["yes", "no", "perhaps", "unknown"].map(String::from).to_vec();
+        let usual = ["yes", "no", "perhaps", "unknown"]
+            .map(String::from)
+            .to_vec();
         if let Typed::Line(answer) = self
             .input
             .line("yes, no, perhaps or unknown> ", Wanted::Answer { usual })?

@@ -27,8 +27,14 @@ pub fn page(job: &Job, reader: &Reader, width: usize) -> String {
     line("Perhaps", facts(Holds::Perhaps));
     line("Not so", facts(Holds::No));
     let tried = job.tried.iter().map(|said| {
-        let title = rules.repairs.get(&said.of).map_or(said.of.as_str(), |r| &r.title);
-        let at = said.at.as_ref().map_or(String::new(), |at| format!(" at {at}"));
+        let title = rules
+            .repairs
+            .get(&said.of)
+            .map_or(said.of.as_str(), |r| &r.title);
+        let at = said
+            .at
+            .as_ref()
+            .map_or(String::new(), |at| format!(" at {at}"));
         format!("{title}{at}: {}", said.value.replace('-', " "))
     });
     line("Tried", tried.collect::<Vec<_>>().join("; "));
@@ -95,15 +101,13 @@ fn remarks(reading: &Reading, rules: &Rules) -> String {
 pub fn json(name: &str, job: &Job, reader: &Reader) -> Value {
     let engine = reader.engine;
     let said = |known: &std::collections::BTreeMap<String, Holds>| -> Value {
-        let pairs = known
-            .iter()
-            .map(|(id, holds)| {
-                let value = match holds {
-                    Holds::Perhaps => json!("perhaps"),
-                    holds => json!(*holds == Holds::Yes),
-                };
-                (id.clone(), value)
-            });
+        let pairs = known.iter().map(|(id, holds)| {
+            let value = match holds {
+                Holds::Perhaps => json!("perhaps"),
+                holds => json!(*holds == Holds::Yes),
+            };
+            (id.clone(), value)
+        });
         Value::Object(pairs.collect())
     };
     let readings: Vec<Value> = (job.readings.iter())

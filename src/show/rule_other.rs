@@ -59,7 +59,11 @@ fn fact(page: &mut Page, id: &str) {
     let reported = (fact.reports.iter())
         .map(|(cause, link)| {
             let basis = page.basis(&link.basis);
-            vec![page.name(Kind::Cause, cause), page.chance(&link.chance), basis]
+            vec![
+                page.name(Kind::Cause, cause),
+                page.chance(&link.chance),
+                basis,
+            ]
         })
         .collect();
     let columns = [words("Cause"), words("how often"), words("basis")];

@@ -148,7 +148,8 @@ impl Tailored {
             .filter_map(|f| {
                 let falsely = f.falsely.as_ref()?;
                 let links = strengths(rules, &f.reports, &index);
-                (!links.is_empty()).then(|| yes_or_no(rules, &f.fact, Scope::Engine, falsely, links))
+                (!links.is_empty())
+                    .then(|| yes_or_no(rules, &f.fact, Scope::Engine, falsely, links))
             });
         let findings = rules
             .findings
@@ -196,7 +197,11 @@ impl Tailored {
         };
         let helped: Vec<FindingKind> = (scoped.into_iter())
             .filter_map(|(id, whole)| {
-                let scope = if whole { Scope::Engine } else { Scope::Cylinder };
+                let scope = if whole {
+                    Scope::Engine
+                } else {
+                    Scope::Cylinder
+                };
                 let links = strengths(rules, &rules.repairs.get(id)?.mends, &index);
                 Some(FindingKind {
                     id: tried(id),

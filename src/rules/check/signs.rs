@@ -117,7 +117,12 @@ impl Checker<'_> {
                 if !implied.grades.iter().skip(1).any(|g| g == grade) {
                     let above = implied.grades.get(1..).unwrap_or_default();
                     let what = format!("`{grade}` is no grade of `{other}` above the first");
-                    self.refuse(who, at, what, Some(format!("one of {}", listed(above, "or"))));
+                    self.refuse(
+                        who,
+                        at,
+                        what,
+                        Some(format!("one of {}", listed(above, "or"))),
+                    );
                 }
             }
         }

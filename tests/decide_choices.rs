@@ -35,9 +35,13 @@ fn the_joint_chance_of_a_cure_is_that_of_enumeration() {
             for roots in [false, true] {
                 let all_cured = |states: &[usize]| -> f64 {
                     let stakes = desk.stakes.iter().zip(&mended);
-                    let counted = stakes.filter(|(s, _)| roots || s.kind != "wear");
+                    let counted = stakes.filter(|(s, _)| s.blamed() && (roots || s.kind != "wear"));
                     counted
-                        .map(|(s, m)| if states[s.var.index()] == 1 { *m } else { 1.0 })
+                        .map(|(s, m)| match states[s.var.index()] {
+                            1 => *m,
+                            // present and idle stands for absent, and need not be mended
+                            _ => 1.0 + (1.0 - m) * s.idle,
+                        })
                         .product()
                 };
                 let expected: f64 = joint
@@ -56,6 +60,37 @@ fn the_joint_chance_of_a_cure_is_that_of_enumeration() {
     }
 }
 
+/// Of two causes that the one finding speaks of, both may be there and only one
+/// behind it. By hand: a valve (0.08, shows it with 0.9), rings (about 0.104 by
+/// themselves or by wear, 0.7) and a gasket (0.12, 0.2), sound engines 0.03; a
+/// gasket that is there and shows nothing has the likelihood of none.
+#[test]
+fn what_is_there_and_shows_nothing_is_not_blamed() {
+    let small = small();
+    let observations = vec![seen("low", Place::Cylinder(1), 1.0)];
+    let d = Diagnosis::of(&small.rules, &small.engine, &small.unrolled, &observations).unwrap();
+    let pricing = pricing(8000);
+    let desk = Desk::of(&d, &pricing).unwrap();
+    let gasket = desk.stakes.iter().find(|s| s.kind == "gasket").unwrap();
+    let rings = 1.0 - 0.94 * (0.9 + 0.1 * 0.5);
+    let none = 0.97 * (1.0 - 0.08 * 0.9) * (1.0 - rings * 0.7);
+    // P(low) without the gasket and with it
+    let (without, with) = (1.0 - none, 1.0 - none * 0.8);
+    let all = 0.88 * without + 0.12 * with;
+    let idle = 0.12 * 0.8 * without;
+    let expected = (0.12 * with - idle) / all;
+    assert!(
+        (gasket.behind - expected).abs() < 1e-9,
+        "{} for {expected}",
+        gasket.behind
+    );
+    let other = desk
+        .stakes
+        .iter()
+        .find(|s| s.kind == "valve" && s.place == Place::Cylinder(2));
+    assert!(other.unwrap().behind.abs() < 1e-12);
+}
+
 #[test]
 fn it_is_no_product_of_marginals() {
     let small = small();
@@ -67,8 +102,8 @@ fn it_is_no_product_of_marginals() {
     let product: f64 = desk
         .stakes
         .iter()
-        .filter(|s| s.kind != "wear")
-        .map(|s| 1.0 - s.present)
+        .filter(|s| s.blamed() && s.kind != "wear")
+        .map(|s| 1.0 - s.behind)
         .product();
     assert!((desk.cures(&nothing, false).unwrap() - product).abs() > 0.02);
 }
@@ -136,9 +171,8 @@ fn shared_work_and_parts_are_counted_once() {
 #[test]
 fn without_evidence_nothing_is_recommended() {
     let small = small();
-    let (facts, at_hand, pricing) = (BTreeSet::new(), AtHand::default(), pricing(8000));
+    let (at_hand, pricing) = (AtHand::default(), pricing(8000));
     let asked = Asked {
-        facts: &facts,
         at_hand: &at_hand,
         own: None,
         doubt: None,
@@ -151,29 +185,34 @@ fn without_evidence_nothing_is_recommended() {
     let d = Diagnosis::of(&small.rules, &small.engine, &small.unrolled, observations).unwrap();
     let some = estimate(&Desk::of(&d, &pricing).unwrap(), asked).unwrap();
     let best = &some.choices[some.best.unwrap()];
-    assert!(some.choices.iter().all(|c| c.expected >= best.expected));
+    assert!(
+        some.choices
+            .iter()
+            .all(|c| c.weighed >= best.weighed || c.danger.is_some())
+    );
     assert!(some.case.iter().all(|c| c.supported), "{:?}", some.case);
 }
 
 #[test]
 fn a_repair_that_nothing_needs_is_said() {
     let small = small();
-    let (facts, at_hand, pricing) = (BTreeSet::new(), AtHand::default(), pricing(8000));
-    let own = Package::read("seal,grind@1", &small.rules, &small.engine).unwrap();
+    let (at_hand, pricing) = (AtHand::default(), pricing(8000));
+    let own = Package::read("hone@2,grind@1", &small.rules, &small.engine).unwrap();
     let asked = Asked {
-        facts: &facts,
         at_hand: &at_hand,
         own: Some(&own),
         doubt: None,
     };
     let observations = vec![
         seen("low", Place::Cylinder(1), 1.0),
+        seen("low", Place::Cylinder(2), 0.0),
+        seen("oil", Place::Engine, 0.0),
         seen("water", Place::Engine, 0.0),
     ];
     let d = Diagnosis::of(&small.rules, &small.engine, &small.unrolled, &observations).unwrap();
     let e = estimate(&Desk::of(&d, &pricing).unwrap(), asked).unwrap();
     let asked_for = e.choices.iter().find(|c| c.id == "own").unwrap();
-    assert_eq!(asked_for.unsupported, ["seal"]);
+    assert_eq!(asked_for.unsupported, ["hone"]);
 }
 
 #[test]
@@ -223,9 +262,8 @@ fn unknown_repairs_and_places_are_refused() {
 #[test]
 fn to_run_on_with_a_danger_is_never_advised() {
     let small = small();
-    let (facts, at_hand, dear) = (BTreeSet::new(), AtHand::default(), pricing(400_000));
+    let (at_hand, dear) = (AtHand::default(), pricing(400_000));
     let asked = Asked {
-        facts: &facts,
         at_hand: &at_hand,
         own: None,
         doubt: None,

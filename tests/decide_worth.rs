@@ -7,7 +7,7 @@ mod enumerate;
 mod small_shop;
 
 use enumerate::Joint;
-use small_shop::{cases, pricing, seen, small};
+use small_shop::{cases, packages, pricing, seen, small};
 use sootsayer::decide::desk::Desk;
 use sootsayer::decide::flip::{Lever, flips};
 use sootsayer::decide::order::{as_given, by_chance_over_cost};
@@ -159,7 +159,7 @@ fn what_a_test_saves_is_that_of_enumeration() {
         let desk = Desk::of(&d, &pricing).unwrap();
         let search = Search::on(&desk);
         let best = search.best(&desk.present(), &[Package::default()], &|_| true);
-        let rivals = Rivals::of(&search, &[], &best);
+        let rivals = Rivals::of(&search, &packages(&small), &best);
         let (all, _) = options(&d, &AtHand::default());
         let joint = Joint::of(
             &small.unrolled.network,
@@ -217,10 +217,10 @@ fn no_test_is_offered_where_none_can_change_the_choice() {
     };
     let search = Search::on(&desk);
     let best = search.best(&desk.present(), &[Package::default()], &|_| true);
-    let rivals = Rivals::of(&search, &[], &best);
+    let rivals = Rivals::of(&search, &packages(&small), &best);
     let (all, _) = options(&d, &AtHand::default());
     assert!(worth::tests(&rivals, &all, effort).unwrap().is_empty());
-    assert_eq!(worth::turn(&rivals, &all).unwrap(), None);
+    assert_eq!(worth::turn(&rivals, &[]).unwrap(), None);
 }
 
 /// At the labour rate where the choice is said to turn it does: just short of it
@@ -236,7 +236,7 @@ fn a_flip_is_where_the_prices_put_back_say() {
             let desk = Desk::of(&d, &pricing).unwrap();
             let search = Search::on(&desk);
             let best = search.best(&desk.present(), &[Package::default()], &|_| true);
-            let rivals = Rivals::of(&search, &[], &best);
+            let rivals = Rivals::of(&search, &packages(&small), &best);
             let flips = flips(&rivals).unwrap();
             let flip = flips.iter().find(|f| f.lever == Lever::Labour).unwrap();
             stood += usize::from(!flip.turns());

@@ -46,7 +46,6 @@ impl Estimate {
         };
         let desk = Desk::of(&d, &session.shop.pricing)?;
         let asked = Asked {
-            facts: &session.facts(),
             at_hand: &session.at_hand(),
             own: own.as_ref(),
             doubt: doubt.as_ref(),

@@ -46,7 +46,6 @@ impl Report {
         };
         let desk = Desk::of(&d, &session.shop.pricing)?;
         let asked = Asked {
-            facts: &session.facts(),
             at_hand: &session.at_hand(),
             own: None,
             doubt: doubt.as_ref(),

@@ -1,27 +1,25 @@
 //! The case for each line of a choice: which causes it answers, what was
 //! observed for and against them, what was ruled out and by what.
 
-use super::desk::Desk;
-use super::package::Package;
+use super::desk::{Desk, Stake};
+use super::package::{Package, on_cylinders};
 use crate::diagnose::doubt::Doubt;
-use crate::diagnose::explain::{decibans, history};
-use crate::diagnose::{Diagnosis, evidence};
 use crate::engine::Place;
-use crate::network::{Solved, Var};
+use crate::network::Var;
 use crate::problem::Problem;
 use crate::rules::file::{CauseSort, Footing};
-use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// A cause is named in the case for a line from this probability on.
-pub const NAMED_FROM: f64 = 0.02;
 /// Causes named for one line.
 const MOST_NAMED: usize = 4;
 /// A reading is named from this weight on, in decibans.
 const FELT: f64 = 1.0;
-/// A cause was in question from this probability on, and is ruled out below the other.
+/// A cause was in question from this probability on, by what speaks for it alone.
 const IN_QUESTION: f64 = 0.12;
+/// It is ruled out when it is less probable than this now.
 const RULED_OUT: f64 = 0.04;
+/// And so much speaks against it, in decibans.
+const AGAINST: f64 = 3.0;
 
 /// A cause that a line answers.
 #[derive(Debug, Clone, PartialEq)]
@@ -69,22 +67,22 @@ pub struct LineCase {
 pub struct RuledOut {
     /// Title.
     pub title: String,
-    /// Its highest probability on the way.
+    /// What it would be by what speaks for it alone.
     pub was: f64,
     /// Its probability now.
     pub now: f64,
-    /// The reading that took most of it away.
+    /// The reading that speaks most against it.
     pub by: String,
 }
 
-/// The case for every repair of a package.
+/// The case for every repair of a package. A reading's weight is what it says of
+/// the cause by itself, set against a sound engine; so it is the same in
+/// whatever order the readings were taken.
 ///
 /// # Errors
 /// When the network refuses.
 pub fn lines(
     desk: &Desk,
-    facts: &BTreeSet<String>,
-    course: &[Vec<f64>],
     package: &Package,
     doubt: Option<&Doubt>,
 ) -> Result<Vec<LineCase>, Problem> {
@@ -92,23 +90,13 @@ pub fn lines(
     for (id, cylinders) in &package.work {
         let alone = Package::default().with(id, cylinders);
         let (answers, first) = answered(desk, id, &alone, doubt)?;
-        let mut weighed = Vec::new();
-        if let Some(first) = first {
-            let (_, history) = history(desk.d, facts, &[desk.stakes[first].var])?;
-            weighed.extend(history.into_iter().map(|w| (w.said, w.in_order)));
-            weighed.extend(
-                course
-                    .windows(2)
-                    .zip(desk.d.observations)
-                    .map(|(step, o)| (o.said.clone(), decibans(step[0][first], step[1][first]))),
-            );
-        }
+        let weighed = first.map_or(vec![], |first| weights(desk, &desk.stakes[first]));
         let (mut speaks_for, mut speaks_against): (Vec<Weighed>, Vec<Weighed>) = (weighed
             .into_iter())
         .filter(|(_, x)| x.abs() >= FELT)
         .partition(|(_, x)| *x > 0.0);
-        speaks_for.sort_by(|a, b| b.1.total_cmp(&a.1));
-        speaks_against.sort_by(|a, b| a.1.total_cmp(&b.1));
+        speaks_for.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
+        speaks_against.sort_by(|a, b| a.1.total_cmp(&b.1).then_with(|| a.0.cmp(&b.0)));
         cases.push(LineCase {
             repair: id.clone(),
             cylinders: cylinders.clone(),
@@ -120,6 +108,38 @@ pub fn lines(
         });
     }
     Ok(cases)
+}
+
+/// What each reading says of a cause by itself, in decibans: how much better it
+/// is explained with the cause there and nothing else wrong than on a sound engine.
+fn weights(desk: &Desk, stake: &Stake) -> Vec<Weighed> {
+    let unrolled = desk.d.unrolled;
+    let mut weights = Vec::new();
+    for o in desk.d.observations {
+        let instance = unrolled.finding(&o.finding, o.place);
+        let Some(kind) = instance.map(|i| unrolled.finding_kind(i)) else {
+            continue;
+        };
+        let link = (kind.links.iter()).find(|(cause, _)| {
+            unrolled.kinds.causes[*cause].id == stake.kind && stake.place.touches(o.place)
+        });
+        let Some((_, link)) = link else { continue };
+        let (sound, alone) = (kind.sound.grades(), link.grades());
+        let (mut with, mut without) = (0.0, 0.0);
+        let (mut at_most_sound, mut at_most_alone, mut below) = (0.0, 0.0, 0.0);
+        for (k, likelihood) in o.likelihood.iter().enumerate() {
+            at_most_sound += sound.get(k).copied().unwrap_or(0.0);
+            at_most_alone += alone.get(k).copied().unwrap_or(0.0);
+            let at_most = at_most_sound * at_most_alone;
+            with += likelihood * (at_most - below);
+            without += likelihood * sound.get(k).copied().unwrap_or(0.0);
+            below = at_most;
+        }
+        const LEAST: f64 = 1e-12;
+        let decibans = 10.0 * (with.max(LEAST) / without.max(LEAST)).log10();
+        weights.push((o.said.clone(), decibans));
+    }
+    weights
 }
 
 fn answered(
@@ -134,13 +154,13 @@ fn answered(
         .stakes
         .iter()
         .enumerate()
-        .filter(|(i, _)| mended[*i] > 0.0)
+        .filter(|(i, s)| mended[*i] > 0.0 && s.blamed())
     {
         kinds.entry(&stake.kind).or_default().push(i);
     }
     let mut answers: Vec<(Answered, usize)> = Vec::new();
     for (kind, at) in kinds {
-        let more = |a: usize, b: usize| desk.stakes[b].present > desk.stakes[a].present;
+        let more = |a: usize, b: usize| desk.stakes[b].behind > desk.stakes[a].behind;
         let leading = at.iter().copied();
         let Some(leading) = leading.reduce(|a, b| if more(a, b) { b } else { a }) else {
             continue;
@@ -148,11 +168,10 @@ fn answered(
         let first = &desk.stakes[leading];
         let vars: Vec<Var> = at.iter().map(|&i| desk.stakes[i].var).collect();
         let probability = desk.d.any(&vars)?;
-        if probability < NAMED_FROM {
-            continue;
-        }
         let apart: f64 = at.iter().map(|&i| 1.0 - desk.stakes[i].prior).product();
         let spread = first.present < probability / 2.0;
+        let surely = at.iter().map(|&i| mended[i]).fold(0.0, f64::max);
+        let own = desk.d.rules.repairs[repair].mends.get(kind);
         let named = if spread { Place::Engine } else { first.place };
         let answered = Answered {
             kind: kind.into(),
@@ -160,8 +179,8 @@ fn answered(
             probability,
             prior: 1.0 - apart,
             range: doubt.and_then(|d| d.kinds.get(kind)).copied(),
-            mended: mended[at[0]],
-            footing: desk.d.rules.repairs[repair].mends[kind].basis.footing,
+            mended: surely,
+            footing: own.map_or(Footing::Practice, |link| link.basis.footing),
         };
         answers.push((answered, leading));
     }
@@ -175,68 +194,54 @@ fn answered(
     Ok((answers.into_iter().map(|(a, _)| a).collect(), first))
 }
 
-/// Probabilities of the stakes before any reading and after each, in the order recorded.
-///
-/// # Errors
-/// When the network refuses.
-pub fn course(desk: &Desk) -> Result<Vec<Vec<f64>>, Problem> {
-    let d: &Diagnosis = desk.d;
-    let vars: Vec<Var> = desk.stakes.iter().map(|s| s.var).collect();
-    let after = |seen: usize| -> Result<Vec<f64>, Problem> {
-        if seen == d.observations.len() {
-            return Ok(desk.present());
-        }
-        let so_far = evidence(d.unrolled, &d.observations[..seen]);
-        let solved = Solved::keeping(&d.unrolled.network, &so_far, &vars)?;
-        Ok(solved.present(&vars)?)
-    };
-    let steps = (0..=d.observations.len()).into_par_iter();
-    steps.map(after).collect()
-}
-
-/// Kinds of cause that were in question on the way and are no longer anywhere
-/// they were, those that were most probable first.
-pub fn ruled_out(desk: &Desk, course: &[Vec<f64>]) -> Vec<RuledOut> {
-    let mut out: BTreeMap<&str, (f64, RuledOut, BTreeSet<usize>)> = BTreeMap::new();
-    for (i, stake) in desk.stakes.iter().enumerate() {
-        let was = course.iter().map(|step| step[i]).fold(0.0, f64::max);
-        if stake.sort == CauseSort::Root || was < IN_QUESTION || stake.present > RULED_OUT {
+/// Kinds of cause that what speaks for them would put in question and that are
+/// nowhere probable now, because of what speaks against them; those that were
+/// most in question first.
+pub fn ruled_out(desk: &Desk) -> Vec<RuledOut> {
+    let mut out = Vec::new();
+    for (kind, at) in &desk.by_kind {
+        let now = at
+            .iter()
+            .map(|&i| desk.stakes[i].present)
+            .fold(0.0, f64::max);
+        if now > RULED_OUT || desk.stakes[at[0]].sort == CauseSort::Root {
             continue;
         }
-        let drop = |step: usize| course[step][i] - course[step + 1][i];
-        let most = (0..desk.d.observations.len()).max_by(|a, b| drop(*a).total_cmp(&drop(*b)));
-        let Some(most) = most else { continue };
-        let here = RuledOut {
-            title: desk.d.title(&stake.kind, stake.place),
-            was,
-            now: stake.present,
-            by: desk.d.observations[most].said.clone(),
-        };
-        let cylinders = stake.place.cylinders();
-        match out.get_mut(stake.kind.as_str()) {
-            None => {
-                let at = cylinders.into_iter().collect();
-                out.insert(&stake.kind, (drop(most), here, at));
+        let mut most: Option<RuledOut> = None;
+        let mut places = BTreeSet::new();
+        for stake in at.iter().map(|&i| &desk.stakes[i]) {
+            let weights = weights(desk, stake);
+            let sum = |sign: f64| -> f64 {
+                let some = weights.iter().filter(|(_, x)| x * sign > 0.0);
+                some.map(|(_, x)| x).sum()
+            };
+            let odds = stake.prior / (1.0 - stake.prior) * 10f64.powf(sum(1.0) / 10.0);
+            let was = odds / (1.0 + odds);
+            let against = weights
+                .iter()
+                .min_by(|a, b| a.1.total_cmp(&b.1).then_with(|| a.0.cmp(&b.0)));
+            let Some((by, _)) = against.filter(|_| was >= IN_QUESTION && sum(-1.0) <= -AGAINST)
+            else {
+                continue;
+            };
+            places.extend(stake.place.cylinders());
+            if most.as_ref().is_none_or(|m| was > m.was) {
+                most = Some(RuledOut {
+                    title: desk.d.title(kind, stake.place),
+                    was,
+                    now,
+                    by: by.clone(),
+                });
             }
-            Some((dropped, kind, at)) => {
-                at.extend(cylinders);
-                kind.title = desk.d.title(&stake.kind, Place::Engine);
-                kind.was = kind.was.max(here.was);
-                kind.now = kind.now.max(here.now);
-                if drop(most) > *dropped {
-                    (*dropped, kind.by) = (drop(most), here.by);
-                }
+        }
+        if let Some(mut most) = most {
+            if places.len() > 1 {
+                most.title = desk.d.title(kind, Place::Engine);
+                most.title += &on_cylinders(&places, desk.d.engine.cylinders());
             }
+            out.push(most);
         }
     }
-    let all = desk.d.engine.cylinders();
-    let named = |(_, mut kind, at): (f64, RuledOut, BTreeSet<usize>)| {
-        if at.len() > 1 {
-            kind.title += &super::package::on_cylinders(&at, all);
-        }
-        kind
-    };
-    let mut out: Vec<RuledOut> = out.into_values().map(named).collect();
     out.sort_by(|a, b| b.was.total_cmp(&a.was).then_with(|| a.title.cmp(&b.title)));
     out.truncate(8);
     out

@@ -16,10 +16,8 @@ impl Desk<'_> {
         let pricing = self.pricer.pricing;
         let share = 1.0 + pricing.comeback_share;
         let ruin = self.exchange();
-        let hours = self
-            .pricer
-            .taxed(pricing.comeback_hours * pricing.labour as f64);
-        for (kind, at) in self.by_kind.clone() {
+        let hours = self.fee();
+        for (kind, at) in self.counted() {
             let extra = if self.is_danger(&kind) {
                 DANGER_RUINS
             } else {
@@ -35,6 +33,30 @@ impl Desk<'_> {
             }
         }
         self.reckon_roots(hours);
+    }
+
+    /// The hours of a comeback before any work begins, with tax.
+    pub fn fee(&self) -> f64 {
+        let pricing = self.pricer.pricing;
+        (self.pricer).taxed(pricing.comeback_hours * pricing.labour as f64)
+    }
+
+    /// The kinds with blame, and those that a root with blame brings on.
+    fn counted(&self) -> Vec<(String, Vec<usize>)> {
+        let kinds = &self.d.unrolled.kinds.causes;
+        let blamed = |id: &str| {
+            let at = self.by_kind.get(id).into_iter().flatten();
+            at.into_iter().any(|&i| self.stakes[i].blamed())
+        };
+        let counts = |kind: &&crate::unroll::CauseKind| {
+            blamed(&kind.id) || kind.roots.iter().any(|(root, _)| blamed(&kinds[*root].id))
+        };
+        let counted = kinds.iter().filter(counts).map(|kind| kind.id.clone());
+        let places = |id: String| {
+            let at = self.by_kind.get(&id)?.clone();
+            Some((id, at))
+        };
+        counted.filter_map(places).collect()
     }
 
     /// A root costs the dearest of what it brings on, times how surely it does.

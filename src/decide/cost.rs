@@ -16,6 +16,33 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// What an unpriced part may cost, in hours of labour; judgement.
 pub const UNPRICED: [f64; 3] = [0.1, 0.8, 6.0];
+/// The same for oil, gaskets, seals, filters and the like, whose names end so; judgement.
+pub const UNPRICED_SMALL: [f64; 3] = [0.05, 0.3, 1.0];
+const SMALL: &[&str] = &[
+    "boot",
+    "cap",
+    "clean",
+    "cleaner",
+    "coolant",
+    "filter",
+    "fluid",
+    "fuel",
+    "gasket",
+    "grind",
+    "hone",
+    "hose",
+    "insert",
+    "key",
+    "oil",
+    "plug",
+    "sample",
+    "seal",
+    "seals",
+    "seal-set",
+    "solvent",
+    "spring-set",
+    "thermostat",
+];
 /// The same for the dear ones of [`DEAR`]; judgement.
 pub const UNPRICED_DEAR: [f64; 3] = [2.0, 7.0, 25.0];
 /// The same for whole engines; judgement.
@@ -78,6 +105,18 @@ impl Line {
         Pert { low, likely, high }
     }
 
+    /// A repair takes no less than one that comes with it.
+    fn no_less_than(&mut self, other: &Line) {
+        if let (Some(own), Some(hours)) = (&mut self.hours, other.hours) {
+            own.low = own.low.max(hours.low);
+            own.likely = own.likely.max(hours.likely);
+            own.high = own.high.max(hours.high);
+        }
+        for (own, price) in self.price.iter_mut().zip(other.price) {
+            *own = (*own).max(price);
+        }
+    }
+
     /// Labour.
     pub fn is_labour(&self) -> bool {
         matches!(self.kind, LineKind::Access | LineKind::Labour)
@@ -122,13 +161,21 @@ pub struct Pricer<'a> {
     pub pricing: &'a Pricing,
 }
 
+/// Stages of dismantling with the cylinders that they are opened for.
+pub type Open<'a> = BTreeMap<&'a str, BTreeSet<usize>>;
+
 type Quantities = BTreeMap<(LineKind, String), (f64, BTreeMap<usize, f64>)>;
 
 impl<'a> Pricer<'a> {
     /// The stages of dismantling that a package opens, each with the cylinders it is opened for.
-    pub fn accesses(&self, package: &Package) -> BTreeMap<&'a str, BTreeSet<usize>> {
-        let mut open = BTreeMap::new();
-        for (id, cylinders) in &package.work {
+    pub fn accesses(&self, package: &Package) -> Open<'a> {
+        self.opened(package, &self.hosts(package))
+    }
+
+    fn opened(&self, package: &Package, hosts: &BTreeMap<String, String>) -> Open<'a> {
+        let mut open = Open::new();
+        let own = (package.work.iter()).filter(|(id, _)| !hosts.contains_key(*id));
+        for (id, cylinders) in own {
             if let Some(repair) = self.rules.repairs.get(id) {
                 let (_, at) = self.extent(repair, cylinders);
                 let needs = repair.needs.iter();
@@ -138,7 +185,15 @@ impl<'a> Pricer<'a> {
         open
     }
 
-    fn open(&self, id: &str, at: &BTreeSet<usize>, open: &mut BTreeMap<&'a str, BTreeSet<usize>>) {
+    /// The stages that one repair opens for cylinders.
+    pub(super) fn opened_by(&self, repair: &Repair, at: &BTreeSet<usize>) -> Open<'a> {
+        let mut open = Open::new();
+        let needs = repair.needs.iter();
+        needs.for_each(|need| self.open(need, at, &mut open));
+        open
+    }
+
+    fn open(&self, id: &str, at: &BTreeSet<usize>, open: &mut Open<'a>) {
         let Some((id, access)) = self.rules.accesses.get_key_value(id) else {
             return;
         };
@@ -161,7 +216,8 @@ impl<'a> Pricer<'a> {
     pub fn lines(&self, package: &Package) -> Vec<Line> {
         let mut lines = Vec::new();
         let mut quantities = Quantities::new();
-        for (id, at) in self.accesses(package) {
+        let (hosts, mut hosted) = (self.hosts(package), Vec::new());
+        for (id, at) in self.opened(package, &hosts) {
             let access = &self.rules.accesses[id];
             let times = self.times(access, &at);
             let mut line = self.labour(LineKind::Access, id, &access.hours, times, BTreeSet::new());
@@ -177,13 +233,28 @@ impl<'a> Pricer<'a> {
             let (times, at) = self.extent(repair, cylinders);
             let heads = self.heads(repair.per_bank, &at);
             let done_on = cylinders.clone();
-            lines.push(self.labour(LineKind::Labour, id, &repair.hours, times, done_on));
+            let line = self.labour(LineKind::Labour, id, &repair.hours, times, done_on);
+            if let Some(host) = hosts.get(id) {
+                hosted.push((host, line));
+                if !self.is_part(host, id) {
+                    note(&mut quantities, LineKind::Part, &repair.parts, &at, &heads);
+                }
+                continue;
+            }
+            lines.push(line);
             let kinds = [
                 (LineKind::Part, &repair.parts),
                 (LineKind::Machine, &repair.machine_work),
             ];
             for (kind, uses) in kinds {
                 note(&mut quantities, kind, uses, &at, &heads);
+            }
+        }
+        for (host, with_it) in hosted {
+            let host =
+                (lines.iter_mut()).find(|line| line.kind == LineKind::Labour && line.id == *host);
+            if let Some(host) = host {
+                host.no_less_than(&with_it);
             }
         }
         lines.extend(self.counted(quantities));
@@ -199,7 +270,11 @@ impl<'a> Pricer<'a> {
     }
 
     /// How many times a repair's hours are spent, and the cylinders worked on.
-    fn extent(&self, repair: &Repair, cylinders: &BTreeSet<usize>) -> (usize, BTreeSet<usize>) {
+    pub(super) fn extent(
+        &self,
+        repair: &Repair,
+        cylinders: &BTreeSet<usize>,
+    ) -> (usize, BTreeSet<usize>) {
         match repair.scope {
             Scope::Engine if by_bank(self.engine, repair.per_bank) => {
                 (self.heads(true, cylinders).len(), cylinders.clone())
@@ -281,6 +356,7 @@ impl<'a> Pricer<'a> {
         let hours = match () {
             () if ENGINES.contains(&id) => UNPRICED_ENGINE,
             () if DEAR.contains(&id) => UNPRICED_DEAR,
+            () if SMALL.iter().any(|end| id.ends_with(end)) => UNPRICED_SMALL,
             () => UNPRICED,
         };
         hours.map(|h| part(self.pricing.labour, whole(h * 100.0), 100))
@@ -307,11 +383,16 @@ impl<'a> Pricer<'a> {
         net * (1.0 + self.pricing.tax as f64 / 10_000.0)
     }
 
-    /// Everything about the cost of a package.
+    /// Everything about the cost of a package. Where there are no prices only
+    /// hours are counted: what parts cost is no number of hours.
     pub fn cost(&self, package: &Package) -> Cost {
         let lines = self.lines(package);
+        let counted = || {
+            let money = self.pricing.currency.is_money();
+            lines.iter().filter(move |line| money || line.is_labour())
+        };
         let ranges = |labour: bool| -> Vec<Pert> {
-            let of = lines.iter().filter(|line| line.is_labour() == labour);
+            let of = counted().filter(|line| line.is_labour() == labour);
             of.map(Line::range).collect()
         };
         let sum = Sum::of(&ranges(true), &ranges(false));
@@ -321,9 +402,9 @@ impl<'a> Pricer<'a> {
             hours[1] += range.likely;
             hours[2] += range.high;
         }
-        let net: i64 = lines.iter().map(|line| line.price[1]).sum();
+        let net: i64 = counted().map(|line| line.price[1]).sum();
         let tax = part(net, self.pricing.tax, 10_000);
-        let net_mean: f64 = lines.iter().map(|line| line.range().mean()).sum();
+        let net_mean: f64 = counted().map(|line| line.range().mean()).sum();
         Cost {
             days: self.days(&lines, hours),
             points: [0.1, 0.5, 0.9].map(|share| whole(self.taxed(sum.point(share)))),

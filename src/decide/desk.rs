@@ -1,23 +1,22 @@
-//! Belief and prices on one desk: the chance that a package mends everything,
-//! and what is to be paid in the end.
+//! Belief and prices on one desk: the chance that a package cures the
+//! complaint, and what is to be paid in the end.
 //!
-//! *Chance of a cure.* A repair mends a cause with its chance of success, apart
-//! from the others. So the probability that all present is mended is the exact
-//! joint expectation, over the network, of `1 - present * (1 - mended)` for
-//! every cause at once: further evidence with likelihoods `[1, mended]`.
+//! *Blame.* Every cause at its place has the chance that it is present and the
+//! chance that it is behind the complaint ([`super::blame`]). Money is reckoned
+//! with blame: what has no part in the complaint is nobody's reason to open an
+//! engine.
 //!
-//! *Expected total.* The package, and for each cause that the readings speak of
-//! its probability of being there and left, times what it costs to come back
-//! for it: the cheapest repair done alone (over its chance of success), the
-//! shop's share for harm and lost use, and the hours of a comeback. A cause that
-//! can wreck the engine costs a share of an exchange on top; a root costs what it
-//! brings on again. Causes of one kind are mended on one visit: what is spent
-//! once (opening, driving out) is multiplied by the exact probability that any
-//! of them is there, only what each needs for itself by each one's own. Kinds
-//! are reckoned apart; they mostly stand in for each other as explanations, so
-//! that the chance of two at once is small. Causes that nothing observed speaks
-//! of are left out: every engine brought in has those, whatever is chosen.
+//! *Expected total.* The package, and for each cause its blame where it is left,
+//! times what it costs to come back for it: the cheapest repair done alone (over
+//! its chance of success), the shop's share for harm and lost use, and the hours
+//! of a comeback. A cause that can wreck the engine costs a share of an exchange
+//! on top; a root costs what it brings on again. Causes of one kind are mended on
+//! one visit: what is spent once (opening, driving out) is multiplied by the
+//! exact probability that any of them is there, only what each needs for itself
+//! by each one's own. Kinds are reckoned apart; they mostly stand in for each
+//! other as explanations, so that the chance of two at once is small.
 
+use super::blame;
 use super::cost::Pricer;
 use super::package::{Package, reached};
 use crate::diagnose::Diagnosis;
@@ -27,10 +26,13 @@ use crate::job::pricing::Pricing;
 use crate::network::{Error, Evidence, Solved, Var};
 use crate::rules::file::CauseSort;
 use crate::unroll::{Tailored, Unrolled};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
-/// A cause is in question when what is known made it this probable.
-pub const IN_PLAY: f64 = 0.02;
+/// A cause is worth a repair from this blame on.
+pub const BLAMED: f64 = 0.02;
+/// Places of a kind with less blame together than this are taken as apart.
+const RARE: f64 = 0.1;
 
 /// A cause at a place that is worth mending.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,24 +41,48 @@ pub struct Stake {
     pub kind: String,
     /// Where.
     pub place: Place,
-    /// Fault or root.
+    /// Fault, root or measurement.
     pub sort: CauseSort,
     /// Its variable.
     pub var: Var,
     /// Probability that it is present.
     pub present: f64,
+    /// Probability that it is present and behind the complaint.
+    pub behind: f64,
+    /// Of its being present with no part in the complaint, the odds to its being absent.
+    pub idle: f64,
     /// Probability before history and readings.
     pub prior: f64,
-    /// What it costs if it is present and left, smallest units with tax.
+    /// What it costs if it is behind the complaint and left, smallest units with tax.
     pub later: f64,
     /// The part of `later` that is labour.
     pub later_labour: f64,
 }
 
 impl Stake {
+    /// Blame enough to be worth a repair.
+    pub fn blamed(&self) -> bool {
+        self.behind >= BLAMED
+    }
+
     /// What is known made it more probable, and not negligible.
-    pub fn in_play(&self) -> bool {
-        self.present >= IN_PLAY && self.present > 1.2 * self.prior
+    pub fn raised(&self) -> bool {
+        self.present >= BLAMED && self.present > 1.2 * self.prior
+    }
+
+    /// Probable enough to count among the dangers: behind the complaint, or more
+    /// probably there than not. What is neither is to be looked at, not renewed.
+    fn endangers(&self) -> bool {
+        const BEHIND: f64 = 0.1;
+        self.raised() && (self.behind >= BEHIND || self.present >= 0.5)
+    }
+
+    /// Of its presence, the share that is behind the complaint.
+    fn share(&self) -> f64 {
+        match self.blamed() {
+            true => (self.behind / self.present).min(1.0),
+            false => 0.0,
+        }
     }
 }
 
@@ -66,7 +92,7 @@ pub struct Desk<'a> {
     pub d: &'a Diagnosis<'a>,
     /// The prices.
     pub pricer: Pricer<'a>,
-    /// Every fault and root, in the order of the network.
+    /// Every cause at its place, in the order of the network.
     pub stakes: Vec<Stake>,
     pub(super) by_kind: BTreeMap<String, Vec<usize>>,
     /// For each stake the exact probability that any of its kind is there, over
@@ -75,12 +101,24 @@ pub struct Desk<'a> {
     dangers: Vec<Danger>,
 }
 
-/// A kind of fault with which the engine must not be run.
+/// A reason not to run the engine, and the faults that share it.
 #[derive(Debug, Clone, PartialEq)]
 struct Danger {
+    says: String,
     at: Vec<usize>,
     /// Exact probability that any is there, over that of independent ones.
     together: f64,
+}
+
+/// A reason not to run the engine that stays.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DangerLeft {
+    /// The fault that it mostly comes from, with its place.
+    pub title: String,
+    /// What it does, and what not to do.
+    pub says: String,
+    /// Probability that any fault that has it stays.
+    pub probability: f64,
 }
 
 impl<'a> Desk<'a> {
@@ -98,9 +136,7 @@ impl<'a> Desk<'a> {
         let bare = Tailored::of(rules, engine, &BTreeSet::new());
         let bare = Unrolled::of(bare, engine)?;
         let prior = Solved::new(&bare.network, &Evidence::new())?;
-        let instances: Vec<_> = (d.unrolled.causes.iter())
-            .filter(|c| d.unrolled.cause_kind(c).sort != CauseSort::Measurement)
-            .collect();
+        let instances = &d.unrolled.causes;
         let vars: Vec<Var> = instances.iter().map(|c| c.var).collect();
         let (now, before) = (d.solved.present(&vars)?, prior.present(&vars)?);
         let mut stakes = Vec::new();
@@ -114,20 +150,24 @@ impl<'a> Desk<'a> {
                 sort: kind.sort,
                 var: instance.var,
                 present: now[i],
+                behind: 0.0,
+                idle: 0.0,
                 prior: before[i],
                 later: 0.0,
                 later_labour: 0.0,
             });
         }
+        blame::lay(d, &mut stakes);
         let mut desk = Desk {
             d,
             pricer,
+            once: vec![1.0; stakes.len()],
             stakes,
             by_kind,
-            once: Vec::new(),
             dangers: Vec::new(),
         };
         desk.join_places()?;
+        desk.find_dangers()?;
         desk.reckon_comebacks();
         Ok(desk)
     }
@@ -151,26 +191,44 @@ impl<'a> Desk<'a> {
 
     /// Looks at each kind over all its places.
     fn join_places(&mut self) -> Result<(), Error> {
-        self.once = vec![1.0; self.stakes.len()];
-        for (kind, at) in &self.by_kind {
+        for at in self.by_kind.values().filter(|at| at.len() > 1) {
             let stakes = || at.iter().map(|&i| &self.stakes[i]);
-            if !stakes().any(Stake::in_play) {
+            let sum: f64 = stakes().map(|s| s.present).sum();
+            if stakes().map(|s| s.behind).sum::<f64>() < RARE {
                 continue;
             }
-            let sum: f64 = stakes().map(|s| s.present).sum();
-            let apart = 1.0 - stakes().map(|s| 1.0 - s.present).product::<f64>();
             let vars: Vec<Var> = stakes().map(|s| s.var).collect();
             let any = self.d.any(&vars)?;
-            if self.stakes[at[0]].sort == CauseSort::Fault && self.is_danger(kind) {
-                self.dangers.push(Danger {
-                    at: at.clone(),
-                    together: any / apart,
-                });
-            }
-            for &i in at {
-                self.once[i] = (any / sum).min(1.0);
+            at.iter().for_each(|&i| self.once[i] = (any / sum).min(1.0));
+        }
+        Ok(())
+    }
+
+    /// Gathers the faults that share a danger and may have it together.
+    fn find_dangers(&mut self) -> Result<(), Error> {
+        let mut shared: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+        for (i, stake) in self.stakes.iter().enumerate() {
+            let says = self.d.rules.danger(&stake.kind, &self.d.engine.traits);
+            let counts = stake.sort == CauseSort::Fault && stake.endangers();
+            if let (Some(says), true) = (says, counts) {
+                shared.entry(says).or_default().push(i);
             }
         }
+        let mut dangers = Vec::new();
+        for (says, at) in shared {
+            let stakes = || at.iter().map(|&i| &self.stakes[i]);
+            if stakes().map(|s| s.present).sum::<f64>() < DANGER_FROM {
+                continue;
+            }
+            let apart = 1.0 - stakes().map(|s| 1.0 - s.present).product::<f64>();
+            let vars: Vec<Var> = stakes().map(|s| s.var).collect();
+            dangers.push(Danger {
+                says: says.into(),
+                together: self.d.any(&vars)? / apart,
+                at,
+            });
+        }
+        self.dangers = dangers;
         Ok(())
     }
 
@@ -183,7 +241,7 @@ impl<'a> Desk<'a> {
     /// repair, for the same job done twice is not surer.
     pub fn mended(&self, package: &Package) -> Vec<f64> {
         let mut mended = vec![0.0f64; self.stakes.len()];
-        for (id, cylinders) in &package.work {
+        for (id, cylinders) in &self.pricer.done(package).work {
             let Some(repair) = self.d.rules.repairs.get(id) else {
                 continue;
             };
@@ -203,50 +261,58 @@ impl<'a> Desk<'a> {
         mended
     }
 
-    /// Whether what is known speaks for a repair: it mends something in question.
+    /// Whether what is known speaks for a repair: it mends something with blame.
     pub fn supported(&self, repair: &str, cylinders: &BTreeSet<usize>) -> bool {
         let mended = self.mended(&Package::default().with(repair, cylinders));
-        let stakes = self.stakes.iter().zip(mended);
-        stakes.into_iter().any(|(s, m)| m > 0.0 && s.in_play())
+        let mut stakes = self.stakes.iter().zip(mended);
+        stakes.any(|(s, m)| m > 0.0 && s.blamed())
     }
 
-    /// What is to be paid in the end, on average: the package and what it leaves.
-    pub fn expected(&self, package: &Package) -> f64 {
-        self.pricer.mean(package) + self.left(&self.mended(package))
-    }
-
-    /// Of the kinds that a package leaves and with which the engine must not be
-    /// run, the one that is most probably there: over all its places, exactly.
-    /// Its title is that of the place where it mostly is.
+    /// Of the dangers that a package leaves the most probable: exactly, over all
+    /// faults and places that share it.
     ///
     /// # Errors
     /// When an exact answer is out of reach.
-    pub fn danger_left(&self, mended: &[f64]) -> Result<Option<String>, Error> {
-        let mut most: Option<(f64, String)> = None;
+    pub fn danger_left(&self, mended: &[f64]) -> Result<Option<DangerLeft>, Error> {
+        let mut most: Option<DangerLeft> = None;
         for danger in &self.dangers {
-            let places = danger
-                .at
-                .iter()
-                .map(|&i| (&self.stakes[i], 1.0 - mended[i]));
-            let places: Vec<(&Stake, f64)> =
-                places.map(|(s, left)| (s, s.present * left)).collect();
-            if places.iter().map(|(_, p)| p).sum::<f64>() < DANGER_FROM {
+            let left = |&i: &usize| (self.stakes[i].present * (1.0 - mended[i]), i);
+            let places: Vec<(f64, usize)> = danger.at.iter().map(left).collect();
+            if places.iter().map(|(p, _)| p).sum::<f64>() < DANGER_FROM {
                 continue;
             }
-            let kind = &places[0].0.kind;
-            let left = 1.0 - self.joint(mended, |s| s.kind == *kind)?;
-            if left >= DANGER_FROM && most.as_ref().is_none_or(|(p, _)| left > *p) {
-                let mostly = places.iter().find(|(_, p)| *p > left / 2.0);
-                let place = mostly.map_or(Place::Engine, |(s, _)| s.place);
-                most = Some((left, self.d.title(kind, place)));
+            let further: Vec<(Var, Vec<f64>)> = (danger.at.iter())
+                .map(|&i| (self.stakes[i].var, vec![1.0, mended[i]]))
+                .collect();
+            let probability = 1.0 - self.d.solved.probability_of(&further)?;
+            let known = most.as_ref().map_or(DANGER_FROM, |m| m.probability);
+            if probability < known {
+                continue;
             }
+            let leading = places
+                .iter()
+                .copied()
+                .reduce(|a, b| if b.0 > a.0 { b } else { a });
+            let Some((p, leading)) = leading else {
+                continue;
+            };
+            let stake = &self.stakes[leading];
+            let place = match p > probability / 2.0 {
+                true => stake.place,
+                false => Place::Engine,
+            };
+            most = Some(DangerLeft {
+                title: self.d.title(&stake.kind, place),
+                says: danger.says.clone(),
+                probability,
+            });
         }
-        Ok(most.map(|(_, title)| title))
+        Ok(most)
     }
 
-    /// How many kinds are left with which the engine must not be run, if the
-    /// stakes were so probable: places as independent, put right by what makes
-    /// it exact as things stand and nothing is mended.
+    /// How many dangers are left if the stakes were so probable: places as
+    /// independent, put right by what makes it exact as things stand and nothing
+    /// is mended.
     pub fn dangers_left(&self, mended: &[f64], present: &[f64]) -> usize {
         let left = |danger: &&Danger| {
             let places = danger.at.iter();
@@ -268,33 +334,28 @@ impl<'a> Desk<'a> {
         self.left_if(mended, &self.present())
     }
 
-    /// The same were the stakes so probable.
+    /// The same were the stakes so probable: blame goes with presence.
     pub fn left_if(&self, mended: &[f64], present: &[f64]) -> f64 {
         let stakes = self.stakes.iter().zip(mended).zip(present);
-        let counted = stakes.filter(|((s, _), _)| s.in_play());
-        counted.map(|((s, m), p)| p * (1.0 - m) * s.later).sum()
+        stakes
+            .map(|((s, m), p)| p * s.share() * (1.0 - m) * s.later)
+            .sum()
     }
 
-    /// Exact probability that every fault present is mended; with `roots`, every root too.
+    /// The labour in what is left.
+    pub fn left_labour(&self, mended: &[f64]) -> f64 {
+        let stakes = self.stakes.iter().zip(mended);
+        let left = stakes.filter(|(s, _)| s.blamed());
+        left.map(|(s, m)| s.behind * (1.0 - m) * s.later_labour)
+            .sum()
+    }
+
+    /// Exact probability that nothing behind the complaint is left unmended;
+    /// with `roots`, nor what brought it about.
     ///
     /// # Errors
     /// When an exact answer is out of reach.
     pub fn cures(&self, mended: &[f64], roots: bool) -> Result<f64, Error> {
-        self.joint(mended, |s| roots || s.sort == CauseSort::Fault)
-    }
-
-    /// The same over the stakes that `counts` picks.
-    ///
-    /// # Errors
-    /// When an exact answer is out of reach.
-    pub fn joint(&self, mended: &[f64], counts: impl Fn(&Stake) -> bool) -> Result<f64, Error> {
-        let picked = self
-            .stakes
-            .iter()
-            .zip(mended)
-            .filter(|(s, m)| counts(s) && **m < 1.0);
-        let likelihoods: Vec<(Var, Vec<f64>)> =
-            picked.map(|(s, m)| (s.var, vec![1.0, *m])).collect();
-        self.d.solved.probability_of(&likelihoods)
+        blame::cured(self, mended, roots)
     }
 }

@@ -19,6 +19,9 @@ pub const LEAST_SHARE: f64 = 0.5;
 /// The same, at the other end.
 pub const MOST_SHARE: f64 = 2.0;
 
+/// The probability is moved only where a solution takes fewer multiplications.
+const AFFORDED: f64 = 5e6;
+
 /// What is moved.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Lever {
@@ -98,7 +101,9 @@ pub fn flips(rivals: &Rivals) -> Result<Vec<Flip>, Error> {
             .min_by(|a, b| a.near().total_cmp(&b.near()));
         flips.extend(nearest);
     }
-    flips.extend(probability(rivals)?);
+    if desk.d.solved.work() < AFFORDED {
+        flips.extend(probability(rivals)?);
+    }
     Ok(flips)
 }
 

@@ -1,13 +1,16 @@
 //! From belief to a decision: what each way of repairing costs, how likely it
-//! is to put everything right, and what it costs in the end.
+//! is to cure the complaint, and what it costs in the end.
 //!
-//! A [`package::Package`] is repairs at places. [`cost`] prices it, [`desk`]
-//! joins it with the network: the exact joint probability that all that is
-//! present is mended, and the expected cost of what is left. [`search`] finds
-//! the package of least expected cost; [`worth`] says what it would pay to know
-//! first, [`flip`] what the choice turns on, [`order`] what to do first;
-//! [`estimate`] lays the choices side by side. Nothing here knows a terminal or a file.
+//! A [`package::Package`] is repairs at places; [`cost`] prices it, with what
+//! comes with what ([`cost::Pricer::done`]). [`desk`] joins it with the network:
+//! the exact joint probability that nothing behind the complaint is left
+//! unmended, and the expected cost of what is left. [`choices`] lists the ways
+//! worth comparing, [`search`] finds the package of least expected total;
+//! [`worth`] says what it would pay to know first, [`flip`] what the choice turns
+//! on, [`order`] what to do first; [`estimate`] lays the choices side by side.
+//! Nothing here knows a terminal or a file.
 
+mod blame;
 pub mod case;
 pub mod choices;
 mod comeback;
@@ -21,4 +24,5 @@ pub mod rivals;
 pub mod search;
 pub mod spread;
 pub mod stands;
+mod together;
 pub mod worth;

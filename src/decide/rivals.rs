@@ -1,7 +1,7 @@
-//! The packages that could be best if more were known: the choices, and the
-//! best package were each cause in question there for certain, or not there.
+//! The packages that could be best if more were known: the choices, among
+//! which each cause with blame has its own repair.
 //!
-//! What each costs in the end is a sum over the stakes in question, linear in
+//! What each costs in the end is a sum over the stakes with blame, linear in
 //! their probabilities, so that which is best under any beliefs is a matter of
 //! a few hundred multiplications: the loss that the worth of a test is reckoned
 //! with ([`super::worth`]), and what the choice turns on ([`super::flip`]).
@@ -11,7 +11,7 @@ use super::package::Package;
 use super::search::Search;
 use crate::diagnose::evidence;
 use crate::network::{Error, Solved, Var};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 /// A package that could be best.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,22 +32,19 @@ pub struct Rivals<'d> {
     pub all: Vec<Rival>,
     /// The one chosen.
     pub chosen: usize,
-    /// The stakes in question, by index.
+    /// The stakes with blame, by index.
     pub counted: Vec<usize>,
 }
 
 impl<'d> Rivals<'d> {
-    /// Gathers them about the choices given; `chosen` is one of those.
+    /// Gathers the choices given; `chosen` may be one of those.
     pub fn of(search: &Search<'d>, choices: &[Package], chosen: &Package) -> Self {
         let desk = search.desk;
         let counted: Vec<usize> = (0..desk.stakes.len())
-            .filter(|&i| desk.stakes[i].in_play())
+            .filter(|&i| desk.stakes[i].blamed())
             .collect();
         let mut packages: BTreeSet<Package> = choices.iter().cloned().collect();
         packages.insert(chosen.clone());
-        for present in suppositions(desk, &counted) {
-            packages.insert(search.near(&present, chosen));
-        }
         let priced = |package: Package| {
             let priced = search.priced(&package);
             Rival {
@@ -66,7 +63,7 @@ impl<'d> Rivals<'d> {
         }
     }
 
-    /// The variables of the stakes in question.
+    /// The variables of the stakes with blame.
     pub fn vars(&self) -> Vec<Var> {
         let stakes = self.counted.iter().map(|&i| &self.desk.stakes[i]);
         stakes.map(|s| s.var).collect()
@@ -85,7 +82,7 @@ impl<'d> Rivals<'d> {
         Ok(self.beliefs(&solved.present(&vars)?))
     }
 
-    /// Beliefs of all stakes from those of the stakes in question; the others as things stand.
+    /// Beliefs of all stakes from those of the stakes with blame; the others as things stand.
     pub fn beliefs(&self, of_counted: &[f64]) -> Vec<f64> {
         let mut present = self.desk.present();
         for (&i, p) in self.counted.iter().zip(of_counted) {
@@ -97,8 +94,7 @@ impl<'d> Rivals<'d> {
     /// What one costs in the end under such beliefs.
     pub fn total(&self, rival: usize, present: &[f64]) -> f64 {
         let rival = &self.all[rival];
-        let left = |&i: &usize| present[i] * (1.0 - rival.mended[i]) * self.desk.stakes[i].later;
-        rival.mean + self.counted.iter().map(left).sum::<f64>()
+        rival.mean + self.desk.left_if(&rival.mended, present)
     }
 
     /// The best under such beliefs and what it costs in the end: of those that
@@ -113,34 +109,4 @@ impl<'d> Rivals<'d> {
         }
         best
     }
-}
-
-/// Kinds supposed to be there or not, those with most at stake.
-const MOST_SUPPOSED: usize = 12;
-
-/// Beliefs with each kind in question there for certain where it is most
-/// probable, and at none of its places.
-fn suppositions(desk: &Desk, counted: &[usize]) -> Vec<Vec<f64>> {
-    let now = desk.present();
-    let mut kinds: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
-    for &i in counted {
-        kinds.entry(&desk.stakes[i].kind).or_default().push(i);
-    }
-    let mut all = Vec::new();
-    let weight =
-        |at: &Vec<usize>| -> f64 { at.iter().map(|&i| now[i] * desk.stakes[i].later).sum() };
-    let mut kinds: Vec<(f64, Vec<usize>)> =
-        kinds.into_values().map(|at| (weight(&at), at)).collect();
-    kinds.sort_by(|a, b| b.0.total_cmp(&a.0));
-    for (_, at) in kinds.iter().take(MOST_SUPPOSED) {
-        let (mut there, mut not) = (now.clone(), now.clone());
-        let leading = at.iter().copied();
-        if let Some(i) = leading.reduce(|a, b| if now[b] > now[a] { b } else { a }) {
-            there[i] = 1.0;
-        }
-        at.iter().for_each(|&i| not[i] = 0.0);
-        all.push(there);
-        all.push(not);
-    }
-    all
 }

@@ -2,11 +2,12 @@
 //! by adding a repair on one piece of the engine or on all, adding two at once
 //! (they may share an access that neither pays for alone), leaving one out, and
 //! changing one for another. Among the starts is, for each stage of
-//! dismantling, all that would pay once it is open. A repair whose own hours
-//! cost more than all that it could save is never part of the best and is left
-//! out beforehand. A package that leaves the engine in danger comes after every
-//! one that does not. A local search: it is checked against going through all
-//! packages on small cases, and not proved for large ones.
+//! dismantling, all that would pay once it is open. Only repairs that answer a
+//! cause with blame are looked at; one whose own hours cost more than all that
+//! it could save is never part of the best and is left out beforehand. A package
+//! that leaves the engine in danger comes after every one that does not. A local
+//! search: it is checked against going through all packages on small cases, and
+//! not proved for large ones. It asks the network nothing.
 
 use super::cost::LineKind;
 use super::desk::Desk;
@@ -16,9 +17,9 @@ use std::collections::{BTreeSet, HashMap};
 use std::rc::Rc;
 
 /// Repairs at places tried, those with most to gain first.
-const MOST_MOVES: usize = 60;
+const MOST_MOVES: usize = 30;
 /// Of these, tried two at a time.
-const MOST_PAIRED: usize = 24;
+const MOST_PAIRED: usize = 10;
 /// Rounds at most.
 const MOST_ROUNDS: usize = 40;
 /// Put on a package for each danger that it leaves, smallest units.
@@ -54,11 +55,19 @@ pub struct Search<'d> {
 }
 
 impl<'d> Search<'d> {
-    /// Looks up the repairs that something known speaks for.
+    /// Looks up the repairs that answer a cause with blame.
     pub fn on(desk: &'d Desk<'d>) -> Self {
+        let blamed: BTreeSet<&str> = (desk.stakes.iter())
+            .filter(|s| s.blamed())
+            .map(|s| s.kind.as_str())
+            .collect();
         let mut candidates = Vec::new();
         for (id, repair) in &desk.d.rules.repairs {
-            if !applies(desk.d.rules, desk.d.engine, repair) {
+            let answers = repair
+                .mends
+                .keys()
+                .any(|cause| blamed.contains(cause.as_str()));
+            if !answers || !applies(desk.d.rules, desk.d.engine, repair) {
                 continue;
             }
             for cylinders in pieces(desk.d.engine, repair) {
@@ -105,24 +114,16 @@ impl<'d> Search<'d> {
     ) -> Package {
         let moves = self.moves(present, allowed);
         let opened = opened(&moves);
-        let found = starts
-            .iter()
-            .chain(&opened)
-            .map(|start| self.descend(present, &moves, start.clone(), true));
+        let mut starts: Vec<&Package> = starts.iter().chain(&opened).collect();
+        starts.sort();
+        starts.dedup();
+        let found =
+            (starts.into_iter()).map(|start| self.descend(present, &moves, start.clone(), false));
         let by_cost = |a: &(f64, Package), b: &(f64, Package)| {
             a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1))
         };
-        found
-            .min_by(by_cost)
-            .map_or_else(Package::default, |(_, package)| package)
-    }
-
-    /// The package that single steps lead to from a start: a quick look, for
-    /// beliefs that are only supposed.
-    pub fn near(&self, present: &[f64], start: &Package) -> Package {
-        let mut moves = self.moves(present, &|_| true);
-        moves.truncate(MOST_PAIRED);
-        self.descend(present, &moves, start.clone(), false).1
+        let (_, least) = found.min_by(by_cost).unwrap_or_default();
+        self.descend(present, &moves, least, true).1
     }
 
     /// A package with the allowed repairs added that pay beside it.
@@ -229,10 +230,11 @@ fn candidate<'d>(desk: &Desk<'d>, id: &str, cylinders: BTreeSet<usize>) -> Candi
     }
 }
 
-/// For each set of stages that a move opens: every move that it reaches and
+/// For each set of stages that a leading move opens: every move that it reaches and
 /// that would pay for itself with them open already.
 fn opened(moves: &[(f64, &Candidate)]) -> Vec<Package> {
-    let stages: BTreeSet<&BTreeSet<&str>> = moves.iter().map(|(_, c)| &c.open).collect();
+    let leading = moves.iter().take(MOST_PAIRED);
+    let stages: BTreeSet<&BTreeSet<&str>> = leading.map(|(_, c)| &c.open).collect();
     let start = |stage: &BTreeSet<&str>| {
         let reached = moves
             .iter()

@@ -2,8 +2,9 @@
 //! finding that would change it most, the prices and the probability at which
 //! it turns, and the order of the work where it can be done bit by bit.
 
-use super::choices::DEEP;
+use super::choices::is_deep;
 use super::desk::Desk;
+use super::estimate::Choice;
 use super::flip::{Flip, flips};
 use super::order::{Order, by_chance_over_cost};
 use super::package::Package;
@@ -12,13 +13,18 @@ use super::search::Search;
 use super::worth::{self, Effort, Turn, Worth};
 use crate::diagnose::next::TestOption;
 use crate::network::Error;
-use crate::rules::file::CauseSort;
 
 /// How closely an estimate looks at the tests; `next --by money` looks closer.
 const EFFORT: Effort = Effort {
-    tests: 5,
-    outcomes: 8,
+    tests: 3,
+    outcomes: 4,
 };
+/// Multiplications for the worth of tests.
+const AFFORDED: f64 = 3e8;
+/// Runs for one outcome: forward, and in reverse about twice that.
+const EACH: f64 = 3.0;
+/// Most repairs put in order.
+const MOST_ORDERED: usize = 4;
 
 /// What a choice stands on: what it would pay to know first, and what it turns on.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -37,22 +43,43 @@ pub struct Stands {
 }
 
 impl Stands {
-    /// Looks at the best of the choices.
+    /// Looks at the best of the choices: against the others that are done at
+    /// once. Only tests that would change which of them is best are worth anything.
     ///
     /// # Errors
     /// When an exact answer is out of reach.
     pub fn of(
         search: &Search,
-        choices: &[Package],
+        choices: &[Choice],
         best: usize,
         tests: &[TestOption],
     ) -> Result<Self, Error> {
-        let rivals = Rivals::of(search, choices, &choices[best]);
+        let at_once: Vec<Package> = (choices.iter())
+            .filter(|c| c.then.is_none() && c.id != "own")
+            .map(|c| c.package.clone())
+            .collect();
+        let whole = &choices[best].package;
+        let rivals = Rivals::of(search, &at_once, whole);
+        let each = EACH * search.desk.d.solved.work() * EFFORT.outcomes as f64;
+        let afforded = Effort {
+            tests: ((AFFORDED / each) as usize).clamp(1, EFFORT.tests),
+            ..EFFORT
+        };
+        let mut tests = worth::tests(&rivals, tests, afforded)?;
+        // what is saved by doing the lesser job first is not saved again by a test
+        let (_, now) = rivals.best(&rivals.desk.present());
+        let least = now.min(rivals.total(rivals.chosen, &rivals.desk.present()));
+        let staged = (least - choices[best].weighed).max(0.0);
+        tests.iter_mut().for_each(|worth| worth.saves -= staged);
+        tests.retain(|worth| worth.saves > 0.0);
         Ok(Stands {
-            tests: worth::tests(&rivals, tests, EFFORT)?,
-            turn: worth::turn(&rivals, tests)?,
+            turn: match tests.first() {
+                Some(first) if first.net() > 0.0 => worth::turn(&rivals, &first.telling)?,
+                _ => None,
+            },
+            tests,
             flips: flips(&rivals)?,
-            one_by_one: one_by_one(rivals.desk, &choices[best])?,
+            one_by_one: one_by_one(rivals.desk, whole)?,
             rivals: rivals.all.into_iter().map(|r| r.package).collect(),
         })
     }
@@ -65,8 +92,7 @@ impl Stands {
 
 /// The repairs of a package that leaves the engine shut, one at a time.
 fn one_by_one(desk: &Desk, package: &Package) -> Result<Option<(Vec<String>, Order)>, Error> {
-    let open = desk.pricer.accesses(package);
-    if package.work.len() < 2 || DEEP.iter().any(|deep| open.contains_key(deep)) {
+    if !(2..=MOST_ORDERED).contains(&package.work.len()) || is_deep(desk, package) {
         return Ok(None);
     }
     let jobs: Vec<Package> = (package.work.iter())
@@ -79,7 +105,7 @@ fn one_by_one(desk: &Desk, package: &Package) -> Result<Option<(Vec<String>, Ord
         let mended = desk.mended(&Package {
             work: work.collect(),
         });
-        desk.joint(&mended, |s| s.sort == CauseSort::Fault && s.in_play())
+        desk.cures(&mended, false)
     })?;
     let ids: Vec<&String> = package.work.keys().collect();
     let ids = order.jobs.iter().map(|&i| ids[i].clone()).collect();

@@ -24,6 +24,9 @@ use std::collections::BTreeSet;
 /// Of what is reckoned here no more than this share of a unit of money is felt.
 const FELT: f64 = 0.5;
 
+/// A saving is believed when it is so many times its standard error.
+const SURE: f64 = 2.0;
+
 /// A test, what it costs and what it saves, in smallest units with tax.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Worth {
@@ -84,20 +87,18 @@ const CLOSELY: Effort = Effort {
 /// When an exact answer is out of reach.
 pub fn next(desk: &Desk, at_hand: &AtHand) -> Result<(String, Vec<Worth>), Error> {
     let search = Search::on(desk);
-    let ways = ways(desk, &search);
+    let mut ways = ways(desk, &search);
+    ways.retain(|way| way.then.is_none());
     let present = desk.present();
     let total = |way: &&Way| search.total(&way.package, &present);
-    let doing = ways.iter().filter(|way| {
-        desk.dangers_left(&search.priced(&way.package).mended, &present) == 0
-            || !way.package.is_empty()
-    });
+    let doing = ways.iter().filter(|way| !way.package.is_empty());
     let Some(best) = doing.min_by(|a, b| total(a).total_cmp(&total(b))) else {
         return Ok((String::new(), vec![]));
     };
     let packages: Vec<Package> = ways.iter().map(|way| way.package.clone()).collect();
     let rivals = Rivals::of(&search, &packages, &best.package);
     let (options, _) = options(desk.d, at_hand);
-    Ok((best.title.into(), tests(&rivals, &options, CLOSELY)?))
+    Ok((best.title.clone(), tests(&rivals, &options, CLOSELY)?))
 }
 
 /// The tests that save most above what they cost, best first; ties by id.
@@ -129,7 +130,7 @@ pub fn tests(rivals: &Rivals, options: &[TestOption], effort: Effort) -> Result<
         (worth.saves, worth.error) = (value.bits, value.error);
     }
     let felt = FELT * rivals.desk.pricer.pricing.currency.unit() as f64;
-    all.retain(|worth| worth.saves > felt);
+    all.retain(|worth| worth.saves > felt && worth.saves > SURE * worth.error);
     all.sort_by(best_first);
     Ok(all)
 }
@@ -156,21 +157,15 @@ fn telling(
     kept
 }
 
-/// The outcome of a single finding that changes the choice and, by its
-/// probability times what it saves, matters most: among the findings most
-/// promising at a quick look.
+/// The outcome of one of these findings that changes the choice and, by its
+/// probability times what it saves, matters most.
 ///
 /// # Errors
 /// When an exact answer is out of reach.
-pub fn turn(rivals: &Rivals, options: &[TestOption]) -> Result<Option<Turn>, Error> {
-    const AMONG: usize = 4;
+pub fn turn(rivals: &Rivals, findings: &[(String, Place)]) -> Result<Option<Turn>, Error> {
     let d = rivals.desk.d;
-    let rough = rough(rivals, options);
-    let mut findings: Vec<(&(String, Place), f64)> = rough.iter().map(|(f, w)| (f, *w)).collect();
-    findings.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| a.0.cmp(b.0)));
-    findings.truncate(AMONG);
     let mut most: Option<Turn> = None;
-    for ((finding, place), _) in findings {
+    for (finding, place) in findings {
         let Some(instance) = d.unrolled.finding(finding, *place) else {
             continue;
         };

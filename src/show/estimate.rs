@@ -5,14 +5,14 @@ use super::table::{figures, table, words};
 use super::worth;
 use super::{ALARM, FAINT, STRONG, percent, styled, wrapped};
 use crate::decide::choices::DEEP;
-use crate::decide::cost::{Line, LineKind};
+use crate::decide::cost::{Cost, Line, LineKind};
 use crate::decide::desk::Desk;
 use crate::decide::estimate::{Choice, Estimate};
 use crate::decide::package::on_cylinders;
 use crate::decide::worth::Worth;
 use crate::rules::Rules;
-use crate::words::three_figures;
-use std::collections::BTreeSet;
+use crate::words::{listed, lower, three_figures};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Choices side by side, the best in full, what it rests on and what is not known.
 pub fn page(e: &Estimate, desk: &Desk, width: usize) -> String {
@@ -60,7 +60,11 @@ fn choices(e: &Estimate, desk: &Desk, width: usize) -> String {
     let cells = if width >= 100 { 16 } else { 0 };
     let mut columns = vec![
         words("Choice"),
-        figures("cost, 10-90 %"),
+        figures(if money.is_money() {
+            "cost, 10-90 %"
+        } else {
+            "labour, 10-90 %"
+        }),
         figures("cures"),
         figures("in the end"),
         figures("days"),
@@ -69,7 +73,8 @@ fn choices(e: &Estimate, desk: &Desk, width: usize) -> String {
         columns.insert(2, words(""));
     }
     let first = test_first(e);
-    let rows = e.choices.iter().enumerate().map(|(i, c)| {
+    let rows = e.shown().into_iter().map(|i| {
+        let c = &e.choices[i];
         let marked = match e.best == Some(i) && first.is_none() {
             true => styled(STRONG, format!("▸ {}", c.title)),
             false => format!("  {}", c.title),
@@ -101,18 +106,27 @@ fn choices(e: &Estimate, desk: &Desk, width: usize) -> String {
         }
         rows.insert(0, row);
     }
-    let text = table(&columns, rows, width);
-    let not_run: Vec<String> = (e.choices.iter())
-        .filter_map(|c| Some(format!("{} leaves {}", c.title, c.danger.as_ref()?)))
-        .collect();
-    let text = match not_run.is_empty() {
-        true => text,
-        false => {
-            let warning = format!("Not to be run so: {}.", not_run.join("; "));
-            format!("{text}\n{}", styled(ALARM, wrapped(&warning, width, 2)))
+    let mut text = table(&columns, rows, width);
+    let mut left: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    for choice in e.shown().into_iter().map(|i| &e.choices[i]) {
+        if let Some(danger) = &choice.danger {
+            let title = format!("\"{}\"", choice.title);
+            left.entry(danger).or_default().push(title);
         }
-    };
-    let note = "cures: exact chance that every fault that the readings speak of is mended. In the end: mean cost with comebacks for those that are left.";
+    }
+    for (danger, titles) in left {
+        let warning = format!(
+            "Not to be run so: {} left by {}.",
+            lower(danger),
+            listed(&titles, "and")
+        );
+        text += &format!("\n{}", styled(ALARM, wrapped(&warning, width, 2)));
+    }
+    if let Some(danger) = &e.meanwhile {
+        let warning = format!("Meanwhile: {}", danger.says);
+        text += &format!("\n{}", styled(ALARM, wrapped(&warning, width, 2)));
+    }
+    let note = "cures: exact chance that nothing behind the complaint is left unmended. In the end: what is paid on average, with comebacks for what is left.";
     format!("{text}\n{}", styled(FAINT, wrapped(note, width, 0)))
 }
 
@@ -166,6 +180,17 @@ pub fn line_title(line: &Line, rules: &Rules, all: usize) -> String {
     format!("{count}{title}{at}")
 }
 
+/// Titles of the parts of a bill that have no price, for one line.
+pub fn unpriced(cost: &Cost, rules: &Rules) -> Option<String> {
+    let titles: Vec<String> = (cost.lines.iter().filter(|line| !line.priced))
+        .map(|line| lower(&line_title(line, rules, 0)))
+        .collect();
+    match titles.is_empty() {
+        true => None,
+        false => Some(format!("Parts not priced: {}", listed(&titles, "and"))),
+    }
+}
+
 fn asked(own: &Choice, desk: &Desk, width: usize) -> String {
     let mut text = format!(
         "{}\n{}",
@@ -190,20 +215,9 @@ fn notes(e: &Estimate, desk: &Desk, width: usize) -> String {
     let pricing = desk.pricer.pricing;
     let mut notes: Vec<String> = vec![];
     if !pricing.currency.is_money() {
-        notes.push("Hours only: the shop file has no `pricing`. Parts are counted at a judged worth in hours of labour, so ranges are wide.".into());
+        notes.push("Hours of labour only: the shop file has no `pricing`. Which choice is best is decided with parts weighed too, at a judged worth.".into());
     } else if !e.unpriced.is_empty() {
-        let titles: Vec<String> = e
-            .unpriced
-            .iter()
-            .map(|id| {
-                desk.d
-                    .rules
-                    .parts
-                    .get(id)
-                    .map_or(id.clone(), |p| p.title.to_lowercase())
-            })
-            .collect();
-        notes.push(format!("Marked ?, or wide, for want of a price in the shop file: {}. Each is reckoned from a tenth of an hour's labour to many, by judgement.", titles.join(", ")));
+        notes.push("Parts without a price in the shop file are reckoned from a tenth of an hour's labour to many, by judgement.".into());
     }
     if e.choices
         .iter()
@@ -212,7 +226,7 @@ fn notes(e: &Estimate, desk: &Desk, width: usize) -> String {
         notes.push("What an opened engine shows can change the work; the figures are for what is known now.".into());
     }
     notes.push(format!(
-        "A fault left in place is reckoned at its cheapest repair and {} % more for harm and lost use, with {} h for the comeback; faults that nothing observed speaks of are left out. Hours of one job move together, prices apart.",
+        "A fault left in place is reckoned at its cheapest repair and {} % more for harm and lost use, with {} h for the comeback. Hours of one job move together, prices apart.",
         three_figures(pricing.comeback_share * 100.0),
         three_figures(pricing.comeback_hours)
     ));

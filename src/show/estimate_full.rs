@@ -1,11 +1,11 @@
 //! One choice in full: its lines, the case for each repair, what it leaves, and
 //! what is no longer in question.
 
-use super::estimate::line_title;
+use super::estimate::{line_title, unpriced};
 use super::table::{figures, table, words};
 use super::{ALARM, FAINT, STRONG, percent, styled, wrapped};
 use crate::decide::case::{Answered, LineCase, Weighed};
-use crate::decide::cost::Cost;
+use crate::decide::cost::{Cost, Line};
 use crate::decide::desk::Desk;
 use crate::decide::estimate::{Choice, Estimate};
 use crate::decide::package::on_cylinders;
@@ -14,7 +14,18 @@ use crate::words::{listed, three_figures};
 
 pub(super) fn in_full(e: &Estimate, choice: &Choice, desk: &Desk, width: usize) -> String {
     let money = &desk.pricer.pricing.currency;
-    let mut text = format!("{}  {}", styled(STRONG, &choice.title), choice.says);
+    let mut text = wrapped(
+        &format!("{}  {}", styled(STRONG, &choice.title), choice.says),
+        width,
+        0,
+    );
+    let behind: Vec<String> = (e.behind.iter().take(MOST_BEHIND))
+        .map(|b| format!("{} ({})", b.title, percent(b.behind)))
+        .collect();
+    if !behind.is_empty() {
+        let line = format!("Behind the complaint: {}.", behind.join("; "));
+        text += &format!("\n{}", wrapped(&line, width, 2));
+    }
     if choice.package.is_empty() {
         text += &format!("\n{}", watch(e, width));
     } else {
@@ -25,8 +36,42 @@ pub(super) fn in_full(e: &Estimate, choice: &Choice, desk: &Desk, width: usize) 
         );
         text += &format!("\n{}", wrapped(&line, width, 0));
     }
+    if let Some(then) = &choice.then {
+        let [low, _, high] = then.cost.points;
+        let line = format!(
+            "If that does not cure it ({}): {}, {} more. On average {} is paid for the work.",
+            percent(then.reached),
+            then.title,
+            money.range(low, high),
+            money.about(choice.paid)
+        );
+        text += &format!(
+            "\n\n{}\n{}",
+            wrapped(&line, width, 0),
+            lines(&then.cost, desk, width)
+        );
+    }
     for case in &e.case {
         text += &format!("\n\n{}", case_of(case, desk, width));
+    }
+    if !e.while_open.is_empty() {
+        let beside: Vec<String> = (e.while_open.iter())
+            .map(|w| {
+                let [low, high] = w.adds;
+                format!(
+                    "{} for {} ({}): {} more",
+                    w.title,
+                    w.cause,
+                    percent(w.present),
+                    money.range(low, high)
+                )
+            })
+            .collect();
+        let line = format!(
+            "While it is open, though nothing in the complaint asks for it: {}.",
+            beside.join("; ")
+        );
+        text += &format!("\n\n{}", wrapped(&line, width, 2));
     }
     if !choice.left.is_empty() {
         let left: Vec<String> = choice
@@ -52,44 +97,62 @@ pub(super) fn in_full(e: &Estimate, choice: &Choice, desk: &Desk, width: usize) 
     text
 }
 
+/// Causes named as behind the complaint.
+const MOST_BEHIND: usize = 4;
+
 pub(super) fn lines(cost: &Cost, desk: &Desk, width: usize) -> String {
     let (rules, money) = (desk.d.rules, &desk.pricer.pricing.currency);
     let all = desk.d.engine.cylinders();
-    let columns = [
-        words("Line"),
-        figures("hours"),
-        figures("likely"),
-        figures("low - high"),
-    ];
-    let mut rows: Vec<Vec<String>> = Vec::new();
-    for line in &cost.lines {
-        let [low, likely, high] = line.price;
-        let likely = if line.priced {
-            money.rough(likely as f64)
-        } else {
-            format!("{} ?", money.rough(likely as f64))
-        };
-        rows.push(vec![
-            line_title(line, rules, all),
-            line.hours
-                .map_or(String::new(), |h| three_figures(h.likely)),
-            likely,
-            format!("{} - {}", money.rough(low as f64), money.rough(high as f64)),
-        ]);
+    let priced = |line: &&Line| match money.is_money() {
+        true => line.priced,
+        false => line.is_labour(),
+    };
+    let row = |what: String, hours: String, [low, likely, high]: [i64; 3]| {
+        let range = format!("{} - {}", money.rough(low as f64), money.rough(high as f64));
+        vec![what, hours, money.rough(likely as f64), range]
+    };
+    let mut rows: Vec<Vec<String>> = (cost.lines.iter().filter(priced))
+        .map(|line| {
+            let hours = line
+                .hours
+                .map_or(String::new(), |h| three_figures(h.likely));
+            row(line_title(line, rules, all), hours, line.price)
+        })
+        .collect();
+    let unpriced = unpriced(cost, rules).filter(|_| money.is_money());
+    if let Some(parts) = unpriced {
+        let lines = || cost.lines.iter().filter(|line| !line.priced);
+        let sum = [0, 1, 2].map(|k| lines().map(|line| line.price[k]).sum());
+        rows.push(row(parts + ", by judgement", String::new(), sum));
     }
     if cost.tax > 0 {
         let tax = money.rough(cost.tax as f64);
         rows.push(vec!["Tax".into(), String::new(), tax, String::new()]);
     }
-    let total = styled(STRONG, money.about(cost.likely as f64));
-    let hours = three_figures(cost.hours[1]);
     rows.push(vec![
         styled(STRONG, "Sum of the likely figures"),
-        hours,
-        total,
+        three_figures(cost.hours[1]),
+        styled(STRONG, money.about(cost.likely as f64)),
         String::new(),
     ]);
-    table(&columns, rows, width)
+    if money.is_money() {
+        let columns = [
+            words("Line"),
+            figures("hours"),
+            figures("likely"),
+            figures("low - high"),
+        ];
+        return table(&columns, rows, width);
+    }
+    rows.iter_mut().for_each(|row| {
+        row.remove(2);
+    });
+    let columns = [words("Line"), figures("hours"), figures("low - high")];
+    let text = table(&columns, rows, width);
+    match self::unpriced(cost, rules) {
+        Some(parts) => format!("{text}\n{}", wrapped(&format!("{parts}."), width, 2)),
+        None => text,
+    }
 }
 
 fn case_of(case: &LineCase, desk: &Desk, width: usize) -> String {

@@ -3,11 +3,12 @@
 use super::estimate_full::footing;
 use super::worth::stands_json;
 use crate::decide::case::{LineCase, Weighed};
-use crate::decide::cost::{Line, LineKind};
+use crate::decide::cost::{Cost, Line, LineKind};
 use crate::decide::desk::Desk;
 use crate::decide::estimate::{Choice, Estimate};
 use crate::rules::file::CauseSort;
 use serde_json::{Value, json};
+use std::collections::BTreeSet;
 
 /// `estimate --json`: amounts in smallest units of the currency.
 pub fn estimate(job: &str, e: &Estimate, desk: &Desk) -> Value {
@@ -28,6 +29,16 @@ pub fn estimate(job: &str, e: &Estimate, desk: &Desk) -> Value {
             "test": t.id(), "title": t.title, "minutes": t.minutes,
         })),
         "unpriced": e.unpriced,
+        "behind": e.behind.iter().map(|b| json!({
+            "kind": b.kind, "title": b.title, "root": b.sort == CauseSort::Root,
+            "probability": b.present, "behind": b.behind,
+        })).collect::<Vec<_>>(),
+        "while_open": e.while_open.iter().map(|w| json!({
+            "repair": w.repair, "title": w.title, "cause": w.cause, "probability": w.present, "adds": w.adds,
+        })).collect::<Vec<_>>(),
+        "meanwhile": e.meanwhile.as_ref().map(|m| json!({
+            "title": m.title, "says": m.says, "probability": m.probability,
+        })),
         "watch": { "look_at": e.watch.look_at, "stop_when": e.watch.stop_when },
     })
 }
@@ -50,14 +61,40 @@ fn choice_json(c: &Choice) -> Value {
             "mean": c.cost.mean, "likely": c.cost.likely, "tax": c.cost.tax,
         },
         "hours": c.cost.hours, "days": [c.cost.days.0, c.cost.days.1],
-        "cures": c.cures, "cures_all": c.cures_all, "lasts": c.lasts,
-        "comebacks": c.comebacks, "expected": c.expected,
+        "cures": c.cures, "complaint_cured": c.cures, "cures_all": c.cures_all, "lasts": c.lasts,
+        "comebacks": c.comebacks, "expected": c.expected, "weighed": c.weighed, "paid": c.paid,
+        "stages": stages(c),
         "lines": c.cost.lines.iter().map(line_json).collect::<Vec<_>>(),
         "left": c.left.iter().map(|l| json!({
             "title": l.title, "root": l.sort == CauseSort::Root, "probability": l.probability,
         })).collect::<Vec<_>>(),
         "danger": c.danger, "unsupported": c.unsupported,
     })
+}
+
+/// What is done first and, if that does not cure it, then; none for what is done at once.
+fn stages(c: &Choice) -> Vec<Value> {
+    let Some(then) = &c.then else {
+        return vec![];
+    };
+    let stage = |repairs: Vec<(&String, &BTreeSet<usize>)>, cost: &Cost, reached: f64| {
+        json!({
+            "repairs": repairs.iter().map(|(id, at)| json!({ "repair": id, "cylinders": at })).collect::<Vec<_>>(),
+            "reached": reached, "p10": cost.points[0], "p50": cost.points[1], "p90": cost.points[2],
+            "hours": cost.hours,
+        })
+    };
+    let behind = |id: &String| then.package.work.contains_key(id);
+    let first = c
+        .package
+        .work
+        .iter()
+        .filter(|(id, _)| !behind(id))
+        .collect();
+    vec![
+        stage(first, &c.cost, 1.0),
+        stage(then.package.work.iter().collect(), &then.cost, then.reached),
+    ]
 }
 
 fn line_json(line: &Line) -> Value {

@@ -27,6 +27,8 @@ pub mod rank;
 pub mod record;
 pub mod report;
 mod report_bench;
+mod report_choices;
+mod report_sheet;
 mod report_style;
 mod rule_cause;
 pub mod rule_check;

@@ -6,7 +6,6 @@ use super::plug_svg::svg;
 use crate::engine::Place;
 use crate::job::figures::{Gauge, Row};
 use crate::plug::Matched;
-use crate::words::{listed, three_figures};
 use maud::{Markup, PreEscaped, html};
 
 /// Width of a bar in the drawing's own units.
@@ -18,14 +17,14 @@ pub fn gauges(gauges: &[Gauge]) -> Markup {
         .filter(|gauge| gauge.rows.iter().any(|row| row.place != Place::Engine))
         .collect();
     html! {
-        @if !drawn.is_empty() { h2 { "The figures, cylinder by cylinder" } }
+        @if !drawn.is_empty() { h2 { "What was measured, cylinder by cylinder" } }
         @for gauge in drawn { (figures(gauge)) }
     }
 }
 
 fn figures(gauge: &Gauge) -> Markup {
     let graded = gauge.rows.iter().filter_map(|row| row.grading.as_ref());
-    let bounds = graded.clone().next().map(|it| it.bounds.clone());
+    let bounds = graded.clone().next().is_some();
     let marks = graded.flat_map(|it| it.bounds.iter().copied().chain([it.value]));
     let most = marks.fold(0.0, f64::max) * 1.1;
     html! {
@@ -33,7 +32,7 @@ fn figures(gauge: &Gauge) -> Markup {
         div class="wide" { table {
             thead { tr {
                 th scope="col" { "Where" } th scope="col" class="n" { "Reading" }
-                th scope="col" class="bar" { "To scale" } th scope="col" { "Which is" }
+                th scope="col" class="bar" { "To scale" } th scope="col" { "That is" }
             } }
             tbody { @for row in &gauge.rows { tr {
                 th scope="row" { (super::report::where_is(row.place)) }
@@ -42,10 +41,7 @@ fn figures(gauge: &Gauge) -> Markup {
                 td { @if let Some(it) = &row.grading { (it.grade) } }
             } } }
         } }
-        @if let Some(bounds) = bounds {
-            @let bounds: Vec<String> = bounds.iter().map(|b| three_figures(*b)).collect();
-            p class="dim" { "The upright marks are the limits between the grades: " (listed(&bounds, "and")) "." }
-        }
+        @if bounds { p class="dim" { "The upright marks are the limits between sound and worse." } }
         @for line in &gauge.says { p { (line) } }
     }
 }

@@ -92,6 +92,7 @@ pub(super) fn repair(page: &mut Page, id: &str) {
         .collect();
     let columns = [words("Cause"), words("how surely"), words("basis")];
     page.table("Mends", &columns, rows);
+    page.lines("Comes with it", page.names(Kind::Repair, &repair.includes));
     page.lines("Leaves", repair.leaves.iter().cloned());
 }
 
@@ -108,6 +109,10 @@ pub(super) fn access(page: &mut Page, id: &str) {
     opened(page, &access.needs);
     let renewed = used(page, &access.renews);
     page.lines("Renewed once opened", renewed);
+    page.lines(
+        "Done on closing",
+        page.names(Kind::Repair, &access.includes),
+    );
     let repairs: Vec<String> = (rules.repairs.iter())
         .filter(|(_, repair)| repair.needs.iter().any(|need| need == id))
         .map(|(repair, _)| page.name(Kind::Repair, repair))

@@ -164,6 +164,7 @@ impl Checker<'_> {
             self.traits(who, &[], &repair.on, &repair.not_on);
             self.basis(who, to!["basis"], &repair.basis);
             self.wants_all(who, "needs", Kind::Access, &repair.needs);
+            self.wants_all(who, "includes", Kind::Repair, &repair.includes);
             self.parts(who, "parts", &repair.parts);
             self.parts(who, "machine_work", &repair.machine_work);
             for (cause, link) in &repair.mends {
@@ -176,6 +177,7 @@ impl Checker<'_> {
             self.traits(who, &[], &access.on, &[]);
             self.basis(who, to!["basis"], &access.basis);
             self.wants_all(who, "needs", Kind::Access, &access.needs);
+            self.wants_all(who, "includes", Kind::Repair, &access.includes);
             self.parts(who, "renews", &access.renews);
         }
     }

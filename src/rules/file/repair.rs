@@ -67,6 +67,9 @@ pub struct Access {
     /// What must be renewed once opened.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub renews: Vec<PartUse>,
+    /// Repairs that closing it does in any case: a head goes back on a new gasket.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub includes: Vec<String>,
     /// Only on engines with these traits.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub on: Vec<String>,
@@ -101,6 +104,9 @@ pub struct Repair {
     /// Machine-shop work, by part id.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub machine_work: Vec<PartUse>,
+    /// Repairs that come with it and are not billed again.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub includes: Vec<String>,
     /// What it mends: cause id -> how surely.
     pub mends: BTreeMap<String, RootLink>,
     /// What it leaves in place or cannot reach.

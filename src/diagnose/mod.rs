@@ -18,7 +18,9 @@ use crate::job::Observation;
 use crate::network::{Error, Evidence, Solved, Var};
 use crate::problem::Problem;
 use crate::rules::Rules;
+use crate::rules::file::CauseSort;
 use crate::unroll::{Instance, Unrolled};
+use std::sync::OnceLock;
 
 /// One engine with what was observed on it, solved.
 pub struct Diagnosis<'a> {
@@ -32,6 +34,7 @@ pub struct Diagnosis<'a> {
     pub observations: &'a [Observation],
     /// The network with the observations as evidence.
     pub solved: Solved<'a>,
+    behind: OnceLock<Result<Vec<f64>, Error>>,
 }
 
 impl<'a> Diagnosis<'a> {
@@ -55,6 +58,7 @@ impl<'a> Diagnosis<'a> {
             unrolled,
             observations,
             solved,
+            behind: OnceLock::new(),
         })
     }
 
@@ -63,6 +67,40 @@ impl<'a> Diagnosis<'a> {
         let unrolled = self.unrolled;
         let kind = unrolled.kinds.causes.iter().position(|k| k.id == cause);
         unrolled.causes.iter().filter(move |c| Some(c.kind) == kind)
+    }
+
+    /// Probability that each cause is present *and behind what was seen* (its
+    /// blame), in the order of the unrolled causes; worked out when first asked for.
+    ///
+    /// # Errors
+    /// When an answer is out of reach.
+    pub fn behind(&self) -> Result<&[f64], Error> {
+        let vars = || -> Vec<Var> { self.unrolled.causes.iter().map(|c| c.var).collect() };
+        let behind = self.behind.get_or_init(|| self.solved.behind(&vars()));
+        behind.as_deref().map_err(Clone::clone)
+    }
+
+    /// Probability that nothing behind what was seen is left unmended, every
+    /// fault counting: those named are mended with their chance, all others are
+    /// left. Roots are asked about only by what they brought about.
+    ///
+    /// # Errors
+    /// When an answer is out of reach.
+    pub fn cured(&self, mended: &[(Var, f64)]) -> Result<f64, Error> {
+        let share = |var: Var| mended.iter().find(|(v, _)| *v == var).map_or(0.0, |m| m.1);
+        let faults = (self.unrolled.causes.iter())
+            .filter(|c| self.unrolled.cause_kind(c).sort != CauseSort::Root);
+        let all: Vec<(Var, f64)> = faults.map(|c| (c.var, share(c.var))).collect();
+        self.solved.cured(&all)
+    }
+
+    /// Probability that at least one of these causes is behind what was seen.
+    ///
+    /// # Errors
+    /// When an answer is out of reach.
+    pub fn any_behind(&self, vars: &[Var]) -> Result<f64, Error> {
+        let left: Vec<(Var, f64)> = vars.iter().map(|var| (*var, 0.0)).collect();
+        Ok(1.0 - self.solved.cured(&left)?)
     }
 
     /// Probability that at least one of these causes is present.
@@ -161,11 +199,6 @@ pub fn refusal(
             said(conflict).join(", ")
         ))
         .hint("take them again, and retract the one that was wrong"),
-        Error::TooLarge { leave_out, .. } => Problem::new(format!("no exact answer: {error}"))
-            .hint(match said(leave_out) {
-                names if names.is_empty() => "retract readings that say the same thing".to_string(),
-                names => format!("leave out {}", names.join(", ")),
-            }),
         other => Problem::new(other.to_string()),
     }
 }

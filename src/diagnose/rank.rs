@@ -28,6 +28,8 @@ pub struct RankedCause {
     pub var: Var,
     /// Probability with everything observed.
     pub probability: f64,
+    /// Probability that it is present and behind what was seen.
+    pub behind: f64,
     /// Probability before any reading, history included.
     pub prior: f64,
 }
@@ -55,6 +57,8 @@ pub struct RankedKind {
     pub sort: CauseSort,
     /// Probability that at least one is present.
     pub probability: f64,
+    /// Probability that at least one is present and behind what was seen.
+    pub behind: f64,
     /// The same before any reading.
     pub prior: f64,
     /// Its most probable place, when that is more than half of it.
@@ -85,7 +89,7 @@ pub struct Ranking {
     pub dangers: Vec<Danger>,
 }
 
-/// Ranks every cause of the engine; ties by id.
+/// Ranks every cause of the engine by blame; ties by presence, then by id.
 ///
 /// # Errors
 /// When the network refuses (never once a [`Diagnosis`] stands).
@@ -93,28 +97,27 @@ pub fn rank(d: &Diagnosis) -> Result<Ranking, Error> {
     let prior = solved(d.unrolled, &evidence(d.unrolled, []))?;
     let vars: Vec<Var> = d.unrolled.causes.iter().map(|c| c.var).collect();
     let (now, was) = (d.solved.present(&vars)?, prior.present(&vars)?);
-    let mut all: Vec<RankedCause> = (d.unrolled.causes.iter().zip(now).zip(was))
-        .map(|((instance, probability), prior)| {
+    let behind = d.behind()?;
+    let mut all: Vec<RankedCause> = (d.unrolled.causes.iter().zip(now).zip(was).zip(behind))
+        .map(|(((instance, probability), prior), behind)| {
             let kind = d.unrolled.cause_kind(instance);
+            let rule = d.rules.causes.get(&kind.id);
             RankedCause {
                 kind: kind.id.clone(),
                 place: instance.place,
                 title: d.title(&kind.id, instance.place),
-                system: d
-                    .rules
-                    .causes
-                    .get(&kind.id)
-                    .map_or(String::new(), |c| c.system.clone()),
+                system: rule.map_or(String::new(), |c| c.system.clone()),
                 sort: kind.sort,
                 var: instance.var,
                 probability,
+                behind: *behind,
                 prior,
             }
         })
         .collect();
     all.sort_by(|a, b| {
-        b.probability
-            .total_cmp(&a.probability)
+        (b.behind.total_cmp(&a.behind))
+            .then_with(|| b.probability.total_cmp(&a.probability))
             .then_with(|| a.kind.cmp(&b.kind))
             .then_with(|| a.place.cmp(&b.place))
     });
@@ -131,6 +134,10 @@ pub fn rank(d: &Diagnosis) -> Result<Ranking, Error> {
     })
 }
 
+/// Of a kind at several places, less than this all together: the sum over the
+/// places stands for "at least one", which it exceeds by less than its square.
+const HARDLY_ANY: f64 = 0.03;
+
 fn kinds(d: &Diagnosis, prior: &Solved, all: &[RankedCause]) -> Result<Vec<RankedKind>, Error> {
     let mut by_kind: BTreeMap<&str, Vec<&RankedCause>> = BTreeMap::new();
     for cause in all {
@@ -141,22 +148,33 @@ fn kinds(d: &Diagnosis, prior: &Solved, all: &[RankedCause]) -> Result<Vec<Ranke
         .into_par_iter()
         .map(|(id, at)| {
             let vars: Vec<Var> = at.iter().map(|c| c.var).collect();
-            let (probability, was) = (any(&d.solved, &vars)?, any(prior, &vars)?);
+            let together = |of: fn(&RankedCause) -> f64,
+                            exact: &dyn Fn() -> Result<f64, Error>|
+             -> Result<f64, Error> {
+                let sum: f64 = at.iter().map(|c| of(c)).sum();
+                match at.len() == 1 || sum < HARDLY_ANY {
+                    true => Ok(sum),
+                    false => exact(),
+                }
+            };
+            let probability = together(|c| c.probability, &|| any(&d.solved, &vars))?;
+            let behind = together(|c| c.behind, &|| d.any_behind(&vars))?;
+            let was = together(|c| c.prior, &|| any(prior, &vars))?;
             Ok(RankedKind {
                 id: id.to_string(),
                 title: d.title(id, Place::Engine),
                 system: at[0].system.clone(),
                 sort: at[0].sort,
                 probability,
+                behind: behind.min(probability),
                 prior: was,
-                place: (at.len() > 1 && at[0].probability > probability / 2.0)
-                    .then_some(at[0].place),
+                place: (at.len() > 1 && at[0].behind > behind / 2.0).then_some(at[0].place),
             })
         })
         .collect::<Result<_, Error>>()?;
     kinds.sort_by(|a, b| {
-        b.probability
-            .total_cmp(&a.probability)
+        (b.behind.total_cmp(&a.behind))
+            .then_with(|| b.probability.total_cmp(&a.probability))
             .then_with(|| a.id.cmp(&b.id))
     });
     Ok(kinds)
@@ -191,17 +209,32 @@ pub fn systems(d: &Diagnosis, causes: &[RankedCause]) -> Result<Vec<System>, Err
     Ok(systems)
 }
 
+/// Dangers by what they say: causes that share one are added up (no more than
+/// certain; each is exact by itself, their sum an upper bound of any of them).
 fn dangers(d: &Diagnosis, kinds: &[RankedKind]) -> Vec<Danger> {
-    kinds
-        .iter()
-        .filter(|k| k.probability >= DANGER_FROM)
-        .filter_map(|k| {
-            let text = d.rules.danger(&k.id, &d.engine.traits)?.to_string();
-            Some(Danger {
-                title: k.title.clone(),
-                text,
-                probability: k.probability,
+    let mut by_text: BTreeMap<&str, Vec<&RankedKind>> = BTreeMap::new();
+    for kind in kinds {
+        if let Some(text) = d.rules.danger(&kind.id, &d.engine.traits) {
+            by_text.entry(text).or_default().push(kind);
+        }
+    }
+    let mut dangers: Vec<Danger> = (by_text.into_iter())
+        .filter_map(|(text, mut of)| {
+            of.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+            let none: f64 = of.iter().map(|k| 1.0 - k.probability).product();
+            let titles: Vec<&str> = of.iter().map(|k| k.title.as_str()).take(2).collect();
+            (1.0 - none >= DANGER_FROM).then(|| Danger {
+                title: match of[0].probability >= DANGER_FROM {
+                    true => of[0].title.clone(),
+                    false => titles.join(", or "),
+                },
+                text: text.to_string(),
+                probability: of[0].probability.max(1.0 - none),
             })
         })
-        .collect()
+        .collect();
+    dangers.sort_by(|a, b| {
+        (b.probability.total_cmp(&a.probability)).then_with(|| a.title.cmp(&b.title))
+    });
+    dangers
 }

@@ -158,9 +158,10 @@ impl Network {
     }
 
     /// Rules out that more than `most` of these binary variables are present
-    /// together: every probability is then given that no more are. Causes that
-    /// act on everything can be many, as long as few of them come together;
-    /// the work grows with the number of such sets, not with `2^members`.
+    /// together without one of them being a parent of the other: every
+    /// probability is then given that no more are. Causes that act on everything
+    /// can be many, as long as few of them come together unprovoked; the work
+    /// grows with the number of such sets, not with `2^members`.
     /// Said once, when all variables are in.
     ///
     /// ```

@@ -10,13 +10,17 @@ use super::reduced::Reduced;
 const CHEAP: f64 = 20_000.0;
 
 /// One further order is tried for each so many multiplications of the first plan.
-const WORK_PER_TRY: f64 = 100_000.0;
+const WORK_PER_TRY: f64 = 300_000.0;
 
 /// Most further orders tried.
-const MOST_TRIES: f64 = 48.0;
+const MOST_TRIES: f64 = 24.0;
 
 /// One in so many of the orders tried is worked out in full.
 const TRIES_PER_PLAN: usize = 4;
+
+/// Declared limit: multiplications of one run, a few hundredths of a second.
+/// Evidence that needs more is answered with a proved interval ([`super::relax`]).
+pub const MOST_WORK: f64 = 2.5e7;
 
 /// The cheapest plan found, or the entries that the best one would need.
 /// Planning is bounded: the dearer the first plan, the more orders are tried.
@@ -32,7 +36,7 @@ pub(super) fn best_plan(reduced: &Reduced, core: &Core) -> Result<Plan, f64> {
         Ok(plan) => plan.work,
         Err(_) => f64::INFINITY,
     };
-    let tries = (least / WORK_PER_TRY).clamp(4.0, MOST_TRIES) as u64;
+    let tries = (least / WORK_PER_TRY).clamp(2.0, MOST_TRIES) as u64;
     let parts = graph.has_parts();
     let mut orders: Vec<Order> = (0..tries)
         .map(|seed| graph.order(Some(seed), parts && seed % 2 == 0))
@@ -54,11 +58,14 @@ pub(super) fn best_plan(reduced: &Reduced, core: &Core) -> Result<Plan, f64> {
             Err(Stop::Dearer) => {}
         }
     }
-    match best {
+    let plan = match best {
         Some(order) => attempt(&order, false, f64::INFINITY),
         None => first,
+    };
+    match plan {
+        Ok(plan) if plan.work > MOST_WORK => Err(plan.arena as f64),
+        plan => plan.map_err(|_| over),
     }
-    .map_err(|_| over)
 }
 
 /// The order without noise; part by part where that looks cheaper.
@@ -72,10 +79,4 @@ fn straightest(graph: &Graph) -> Order {
         true => by_part,
         false => order,
     }
-}
-
-/// About how many entries the tables of a solution would have, quickly.
-pub(super) fn rough_size(reduced: &Reduced, core: &Core) -> f64 {
-    let folded = core.folded(reduced);
-    straightest(&core.graph(reduced, &folded)).cost
 }

@@ -10,8 +10,8 @@ use super::reduced::{NONE, Reduced};
 use super::shape::Dims;
 
 /// Declared limit: entries of all tables of one solution together, 8 bytes
-/// each. Evidence that needs more is solved in slices, or refused.
-pub const MOST_ENTRIES: f64 = (1 << 25) as f64;
+/// each. Evidence that needs more is answered with a proved interval.
+pub const MOST_ENTRIES: f64 = (1 << 23) as f64;
 
 /// Why an order was not worked out to the end.
 #[derive(Debug, Clone, Copy)]

@@ -1,14 +1,12 @@
 //! Why there is no answer, in terms of the observations: which of them
-//! contradict each other, or which to leave out so that the rest fits.
+//! contradict each other.
 
 use super::build::{Network, Var};
-use super::cheapest::rough_size;
 use super::compile::MOST_ENTRIES;
-use super::core::Core;
 use super::error::Error;
 use super::evidence::Evidence;
 use super::ready::{Ready, Refusal};
-use super::reduced::Reduced;
+use super::solved::AS_IT_IS;
 
 /// Pairs are tried for a smallest conflict up to this many observations.
 const PAIRS_UP_TO: usize = 40;
@@ -17,7 +15,6 @@ const PAIRS_UP_TO: usize = 40;
 pub(super) fn explained(
     net: &Network,
     evidence: &Evidence,
-    wanted: &[Var],
     refusal: Refusal,
 ) -> Error {
     let names = |vars: &[Var]| vars.iter().map(|v| net.name(*v).to_string()).collect();
@@ -28,13 +25,10 @@ pub(super) fn explained(
             let names = names(&conflict);
             Error::Impossible { conflict, names }
         }
-        Refusal::TooLarge(entries) => {
-            let leave_out = to_leave_out(net, evidence, wanted);
+        Refusal::TooLarge(entries, _) => {
             Error::TooLarge {
                 entries,
                 limit: MOST_ENTRIES,
-                names: names(&leave_out),
-                leave_out,
             }
         }
     }
@@ -42,10 +36,7 @@ pub(super) fn explained(
 
 fn impossible(net: &Network, evidence: &Evidence) -> bool {
     match Ready::of(net, evidence, &[]) {
-        Ok(ready) => {
-            let mut weights = ready.reduced.weights.clone();
-            ready.probability(&mut weights).is_zero()
-        }
+        Ok(ready) => ready.probability(AS_IT_IS).is_zero(),
         Err(Refusal::Impossible) => true,
         Err(_) => false,
     }
@@ -87,28 +78,3 @@ fn smallest(net: &Network, evidence: &Evidence) -> Vec<Var> {
     kept
 }
 
-/// Observations to leave out, one after the other the one that helps most by a rough measure.
-fn to_leave_out(net: &Network, evidence: &Evidence, wanted: &[Var]) -> Vec<Var> {
-    let mut evidence = evidence.clone();
-    let mut left_out = Vec::new();
-    let size = |rest: &Evidence| match Reduced::of(net, rest, wanted) {
-        Ok(reduced) => rough_size(&reduced, &Core::of(&reduced)),
-        Err(_) => 0.0,
-    };
-    while !evidence.is_empty() {
-        let least = evidence
-            .iter()
-            .map(|(var, _)| (size(&evidence.clone().without(var)), var))
-            .min_by(|a, b| a.0.total_cmp(&b.0));
-        let Some((size, var)) = least else { break };
-        evidence = evidence.without(var);
-        left_out.push(var);
-        let worth_planning = size < MOST_ENTRIES;
-        if worth_planning && !matches!(Ready::of(net, &evidence, wanted), Err(Refusal::TooLarge(_)))
-        {
-            break;
-        }
-    }
-    left_out.sort();
-    left_out
-}

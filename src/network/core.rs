@@ -72,7 +72,6 @@ impl Core {
                 NONE => NONE,
                 plain => self.element[plain as usize],
             });
-            out.push(open.bit);
         }
         out.push(reduced.links.len() as u32);
         for link in &reduced.links {

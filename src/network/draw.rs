@@ -109,6 +109,38 @@ impl Drawer<'_> {
                 };
                 self.go(stand, [Some(*from), None], one(*plain), ways);
             }
+            Step::AbsorbBy {
+                plain,
+                dense,
+                at,
+                pack,
+                hits,
+                old,
+                from,
+                to,
+            } => {
+                let parts = at.iter().max().map_or(1, |most| *most as usize + 1);
+                let (part, whole) = (from.len / parts, to.len / at.len());
+                let ways = |entry: usize, arena: &[f64], ways: &mut Vec<Way>| {
+                    let (s, entry) = (entry / whole, entry % whole);
+                    let w = numbers.chances(*plain, *dense, s);
+                    if entry < part {
+                        ways.push(Way::from(entry, w[0]));
+                    }
+                    let start = ways.len();
+                    hit_ways(numbers, entry, part, hits, *old, 1, ways);
+                    for way in &mut ways[start..] {
+                        way.weight *= w[1];
+                        way.ended = 1;
+                    }
+                    for way in ways {
+                        way.a += at[s] as usize * part;
+                        way.a = pack.as_ref().map_or(way.a, |pack| pack.at(way.a));
+                        way.weight *= arena[from.at + way.a];
+                    }
+                };
+                self.go(stand, [Some(*from), None], one(*plain), ways);
+            }
             Step::Gate {
                 plain,
                 own,

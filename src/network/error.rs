@@ -16,16 +16,13 @@ pub enum Error {
         /// Their names, in the same order.
         names: Vec<String>,
     },
-    /// An exact answer would need more memory or work than the declared limit.
+    /// Even without the observations an answer would need more memory or work
+    /// than the declared limit.
     TooLarge {
         /// Table entries that the best plan found would need.
         entries: f64,
         /// The declared limit on entries, see [`super::MOST_ENTRIES`].
         limit: f64,
-        /// Observed variables to leave out so that the rest fits, fewest first found.
-        leave_out: Vec<Var>,
-        /// Their names, in the same order.
-        names: Vec<String>,
     },
     /// The engine's own check of its arithmetic failed: relative disagreement found.
     Imprecise(f64),
@@ -49,21 +46,10 @@ impl fmt::Display for Error {
                     quoted(names)
                 )
             }
-            Error::TooLarge {
-                entries,
-                limit,
-                names,
-                ..
-            } => {
-                write!(
-                    f,
-                    "an exact answer needs tables of {entries:.0} entries, the limit is {limit:.0}"
-                )?;
-                match names.as_slice() {
-                    [] => Ok(()),
-                    names => write!(f, "; it fits without {}", quoted(names)),
-                }
-            }
+            Error::TooLarge { entries, limit } => write!(
+                f,
+                "an answer needs tables of {entries:.0} entries, the limit is {limit:.0}"
+            ),
             Error::Imprecise(by) => write!(
                 f,
                 "the answer could not be had exactly: two ways to compute it differ by a part in {:.0e}",

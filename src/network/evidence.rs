@@ -8,6 +8,18 @@ use std::collections::BTreeMap;
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Evidence {
     likelihoods: BTreeMap<Var, Vec<f64>>,
+    /// Observations that stand as a product over the causes instead (see [`super::relax`]).
+    relaxed: BTreeMap<Var, Relaxed>,
+}
+
+/// An observed gate's likelihood as a product: a constant, and for each parent
+/// in the gate's order a factor that counts when the parent is present.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Relaxed {
+    /// What all causes together put in where the product touches the likelihood.
+    pub at: f64,
+    pub constant: f64,
+    pub factors: Vec<f64>,
 }
 
 impl Evidence {
@@ -18,6 +30,7 @@ impl Evidence {
 
     /// Adds a likelihood over the variable's states; multiplies what is there.
     pub fn set(&mut self, var: Var, likelihood: &[f64]) {
+        self.relaxed.remove(&var);
         match self.likelihoods.get_mut(&var) {
             Some(have) if have.len() == likelihood.len() => {
                 have.iter_mut().zip(likelihood).for_each(|(a, b)| *a *= b);
@@ -38,7 +51,23 @@ impl Evidence {
     /// The same without one variable.
     pub fn without(mut self, var: Var) -> Self {
         self.likelihoods.remove(&var);
+        self.relaxed.remove(&var);
         self
+    }
+
+    /// The product that stands for an observation, if it is relaxed.
+    pub(super) fn relaxed(&self, var: Var) -> Option<&Relaxed> {
+        self.relaxed.get(&var)
+    }
+
+    /// Lets a product stand for the observation of a gate.
+    pub(super) fn relax(&mut self, var: Var, product: Relaxed) {
+        self.relaxed.insert(var, product);
+    }
+
+    /// The observations that are relaxed.
+    pub(super) fn all_relaxed(&self) -> impl Iterator<Item = Var> + '_ {
+        self.relaxed.keys().copied()
     }
 
     /// The likelihood of one variable, if it was observed.

@@ -2,7 +2,7 @@
 
 use super::kernel;
 use super::plans::Hit;
-use super::run::Numbers;
+use super::run::{Marginals, Numbers};
 
 /// What a variable in `state` adds to a table of the first `len` numbers.
 pub(super) fn forward_hits(
@@ -76,7 +76,7 @@ pub(super) fn fold_back(
     links: &[u32],
     at: usize,
     states: usize,
-    read: &mut impl FnMut(u32, &mut dyn Iterator<Item = f64>),
+    out: &mut Marginals,
 ) {
     for (i, link) in links.iter().enumerate().rev() {
         let (link, p) = numbers.link(*link, states);
@@ -95,6 +95,7 @@ pub(super) fn fold_back(
             value[k] = w[0] * above[k] + w[1] * hit;
         }
         let element = numbers.core.element[link.plain as usize];
-        read(element, &mut [w[0] * absent, w[1] * present].into_iter());
+        out.read(numbers, element, &mut [w[0] * absent, w[1] * present].into_iter());
+        out.quietly(numbers, element, w[1] * p[0] * absent);
     }
 }

@@ -11,7 +11,7 @@ use super::gather::{Gather, packed, unpacked};
 use super::kernel;
 use super::plans::Table;
 use super::product::{self, Pair, Row};
-use super::run::{Numbers, slices};
+use super::run::{Marginals, Numbers, slices};
 
 /// A shared dimension that ends in this join.
 #[derive(Debug, Clone, Copy)]
@@ -197,7 +197,7 @@ impl Join {
         numbers: &Numbers,
         arena: &mut [f64],
         scratch: &mut [f64],
-        read: &mut impl FnMut(u32, &mut dyn Iterator<Item = f64>),
+        marginals: &mut Marginals,
     ) {
         let (a, rest) = scratch.split_at_mut(self.long.0);
         let (b, rest) = rest.split_at_mut(self.long.1);
@@ -226,7 +226,7 @@ impl Join {
             back: back_b,
         };
         product::back(&self.row, &self.outer, pair_a, pair_b, out, rest);
-        self.read(numbers, b, back_b, read);
+        self.read(numbers, b, back_b, marginals);
         let lane = self.row.own_b * self.lane();
         write_back(back_b, lane, &self.inner, rest, kernel::expand_upper_back);
         self.meet(numbers, &mut back_b[..self.packed.1]);
@@ -245,15 +245,13 @@ impl Join {
         numbers: &Numbers,
         value: &[f64],
         back: &[f64],
-        read: &mut impl FnMut(u32, &mut dyn Iterator<Item = f64>),
+        marginals: &mut Marginals,
     ) {
         let mut stride = self.row.own_b * self.row.plain;
         for closed in &self.closed {
             if !numbers.closing(closed.element).1 {
-                read(
-                    closed.element,
-                    &mut slices(value, back, stride, closed.states),
-                );
+                let mut p = slices(value, back, stride, closed.states);
+                marginals.read(numbers, closed.element, &mut p);
             }
             stride *= closed.states;
         }

@@ -10,6 +10,7 @@
 //!                    --run--> probability of the evidence; in reverse, every marginal
 //! ```
 
+mod blame;
 mod build;
 mod cheapest;
 mod compile;
@@ -31,21 +32,21 @@ mod ready;
 mod record;
 mod reduce;
 mod reduced;
+mod relax;
 mod run;
 mod sampled;
 mod scaled;
 mod shape;
-mod slice;
 mod solved;
 mod value;
 
 pub use build::{Gate, MOST_GRADES, MOST_MEMBERS, Network, ROW_TOLERANCE, Var};
+pub use cheapest::MOST_WORK;
 pub use compile::MOST_ENTRIES;
 pub use dice::SEED;
 pub use error::Error;
 pub use evidence::Evidence;
 pub use ready::PRECISION;
 pub use sampled::DRAWS;
-pub use slice::MOST_WORK;
 pub use solved::Solved;
 pub use value::{Loss, MOST_OUTCOMES, Method, Value, entropy};

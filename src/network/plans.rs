@@ -52,6 +52,20 @@ pub(super) enum Step {
         from: Table,
         to: Table,
     },
+    /// The same for a variable whose chance depends on others, which the result
+    /// keeps outermost: for each combination `s` of their states
+    /// `to[s] = t(0, s) w0 from[at[s]] + t(1, s) w1 hits(from[at[s]])`, with `t`
+    /// the small table `dense` and `from` as brought into order by `pack`.
+    AbsorbBy {
+        plain: u32,
+        dense: u32,
+        at: Vec<u32>,
+        pack: Option<Gather>,
+        hits: Vec<Hit>,
+        old: usize,
+        from: Table,
+        to: Table,
+    },
     /// Multiplies links of a variable in and keeps it as the outermost
     /// dimension; `own` if `from` has it already (brought outermost by `pack`).
     Gate {
@@ -92,6 +106,7 @@ impl Step {
             },
             Step::Unit { to }
             | Step::Load { to, .. }
+            | Step::AbsorbBy { to, .. }
             | Step::Absorb { to, .. }
             | Step::Gate { to, .. }
             | Step::Close { to, .. }

@@ -98,6 +98,9 @@ impl<'a> Recorder<'a> {
     }
 
     pub fn absorb(&mut self, from: Made, plain: usize, dense: &[u32], links: &[u32]) -> Made {
+        if let [one] = dense {
+            return self.absorb_by(from, plain, *one, links);
+        }
         if !dense.is_empty() {
             let mut made = self.gate(from, plain, links);
             for (i, d) in dense.iter().enumerate() {
@@ -130,6 +133,49 @@ impl<'a> Recorder<'a> {
             to,
         });
         (to, dims)
+    }
+
+    /// Sums out a variable whose chance depends on others, which stay outermost.
+    fn absorb_by(&mut self, (table, dims): Made, plain: usize, dense: u32, links: &[u32]) -> Made {
+        let elements = self.elements();
+        let scope = self.reduced.dense[dense as usize].scope.iter();
+        let others: Dims = scope
+            .map(|p| self.core.element[*p as usize] as u16)
+            .filter(|e| *e as usize != plain)
+            .collect();
+        let (have, inner): (Dims, Dims) = dims.iter().partition(|d| others.contains(d));
+        let order: Dims = inner.iter().chain(&have).copied().collect();
+        let part = elements.size(&inner);
+        let combinations = elements.size(&others) as usize;
+        let (hits, old, grown) = self.hits(&inner, links);
+        let after: Dims = [&inner[..], &grown, &others].concat();
+        let to = self.table(elements.size(&after));
+        self.scratch((2 * table.len + to.len) as f64);
+        self.plan.work += part * (combinations * (old + 2)) as f64 + 2.0 * to.len as f64;
+        if !self.dry && self.over == 0.0 {
+            let from = |mut combination: usize| {
+                let mut at = 0;
+                for d in &others {
+                    let states = elements.states[*d as usize];
+                    let place = have.iter().position(|h| h == d);
+                    let stride = place.map_or(0, |p| elements.size(&have[..p]) as usize);
+                    at += combination % states * stride;
+                    combination /= states;
+                }
+                at as u32
+            };
+            self.push(Step::AbsorbBy {
+                plain: plain as u32,
+                dense,
+                at: (0..combinations).map(from).collect(),
+                pack: gather(&elements, &dims, &order),
+                hits,
+                old,
+                from: table,
+                to,
+            });
+        }
+        (to, after)
     }
 
     /// Multiplies links of a variable in and keeps it, outermost.
@@ -233,12 +279,8 @@ impl<'a> Recorder<'a> {
                 let place = dims.iter().position(|x| *x == d);
                 place.map_or(0, |p| elements.size(&dims[..p]) as u32)
             };
-            let open = &self.reduced.opens[v as usize - self.core.plains.len()];
             let offset = |d: u16, s: u32| match d == plain {
-                true => {
-                    let band = self.reduced.band_of(open, s as usize) as u32;
-                    s * stride(plain) + band * stride(v)
-                }
+                true => s * stride(plain) + s * stride(v),
                 false => s * stride(d),
             };
             pick = Gather::of(after.iter().map(|d| {

@@ -8,8 +8,8 @@
 
 mod gate;
 
-use super::build::{Few, Gate, Network, Var, WHOLE};
-use super::evidence::Evidence;
+use super::build::{Gate, Network, Var, WHOLE};
+use super::evidence::{Evidence, Relaxed};
 use super::reduced::{Dense, NONE, Plain, Reduced};
 use super::scaled::Scaled;
 
@@ -19,9 +19,29 @@ const DENSE_ENTRIES: usize = 64;
 /// The evidence contradicts itself in a single gate.
 pub(super) struct Contradiction;
 
+/// A cause taken to be present and idle: its own signs show nothing of it, and
+/// so does all that it brings about.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Idle<'a> {
+    pub cause: Var,
+    /// For each variable, the likelihood that it is present and shows nothing,
+    /// relative to its being absent.
+    pub quiet: &'a [f64],
+}
+
 impl Reduced {
     /// Reduces the network; `wanted` variables stay in it even if nothing observed depends on them.
     pub fn of(net: &Network, evidence: &Evidence, wanted: &[Var]) -> Result<Self, Contradiction> {
+        Self::with_idle(net, evidence, wanted, None)
+    }
+
+    /// The same, with one cause present and idle.
+    pub fn with_idle(
+        net: &Network,
+        evidence: &Evidence,
+        wanted: &[Var],
+        idle: Option<Idle>,
+    ) -> Result<Self, Contradiction> {
         let n = net.len();
         let mut reduction = Reduction {
             net,
@@ -32,8 +52,6 @@ impl Reduced {
                 plains: Vec::new(),
                 weights: Vec::new(),
                 node: vec![NONE; n],
-                bit: vec![NONE; n],
-                sets: Vec::new(),
                 fixed: vec![NONE; n],
                 opens: Vec::new(),
                 links: Vec::new(),
@@ -42,10 +60,8 @@ impl Reduced {
             },
             row: Vec::new(),
             part: WHOLE,
+            idle,
         };
-        if let Some(few) = &net.few {
-            reduction.members(few);
-        }
         reduction.mark(evidence, wanted);
         for i in 0..n as u32 {
             if reduction.live[i as usize] {
@@ -67,6 +83,7 @@ struct Reduction<'a> {
     row: Vec<f64>,
     /// The part of the variable being placed.
     part: u32,
+    idle: Option<Idle<'a>>,
 }
 
 impl Reduction<'_> {
@@ -78,9 +95,6 @@ impl Reduction<'_> {
         for (var, likelihood) in evidence.iter() {
             if likelihood.iter().all(|l| *l == likelihood[0]) {
                 self.out.scale.times(likelihood[0]);
-                continue;
-            }
-            if self.out.bit[var.index()] != NONE {
                 continue;
             }
             let mut possible = (0..likelihood.len()).filter(|s| likelihood[*s] > 0.0);
@@ -104,34 +118,14 @@ impl Reduction<'_> {
         }
     }
 
-    /// The plain variable that says which members are present.
-    fn members(&mut self, few: &Few) {
-        let members = few.members.len();
-        self.out.sets = (0..1u32 << members)
-            .filter(|set| set.count_ones() as usize <= few.most)
-            .collect();
-        let states = self.out.sets.len();
-        self.out.plains.push(Plain {
-            states,
-            at: 0,
-            part: WHOLE,
-        });
-        self.out.weights = vec![1.0; states];
-        for (bit, var) in few.members.iter().enumerate() {
-            self.out.node[var.index()] = 0;
-            self.out.bit[var.index()] = bit as u32;
-            self.live_with_causes(*var);
-        }
-    }
-
     fn place(&mut self, var: Var, evidence: &Evidence) -> Result<(), Contradiction> {
         self.part = self.net.nodes[var.index()].part;
-        let fixed = self.out.fixed[var.index()];
-        let likelihood = evidence.get(var).filter(|l| l.iter().any(|x| *x != l[0]));
-        if self.out.bit[var.index()] != NONE {
-            self.member(var, likelihood);
+        if let Some(relaxed) = evidence.relaxed(var) {
+            self.product(var, relaxed);
             return Ok(());
         }
+        let fixed = self.out.fixed[var.index()];
+        let likelihood = evidence.get(var).filter(|l| l.iter().any(|x| *x != l[0]));
         match self.net.gate(var) {
             Gate::Table { parents, table } => {
                 if fixed == NONE {
@@ -151,10 +145,10 @@ impl Reduction<'_> {
                         let hard: Vec<f64> = (0..leak.len())
                             .map(|s| f64::from(s == fixed as usize))
                             .collect();
-                        self.observe(leak, parents, grades, &hard)?;
+                        self.observe(var, leak, parents, grades, &hard)?;
                     }
                     Some(likelihood) if !inner => {
-                        self.observe(leak, parents, grades, likelihood)?;
+                        self.observe(var, leak, parents, grades, likelihood)?;
                     }
                     _ => self.hidden(var, leak, parents, grades, likelihood),
                 }
@@ -163,32 +157,40 @@ impl Reduction<'_> {
         Ok(())
     }
 
-    /// A member: what its gate says goes into the weights of the sets, or
-    /// becomes a max dimension that turns into its bit.
-    fn member(&mut self, var: Var, likelihood: Option<&[f64]>) {
-        if let Some(likelihood) = likelihood {
-            self.weigh_member(var, |present| likelihood[present]);
+    /// An observation that stands as a product over its causes.
+    fn product(&mut self, var: Var, relaxed: &Relaxed) {
+        self.out.scale.times(relaxed.constant);
+        let Gate::Max {
+            leak,
+            parents,
+            grades,
+        } = self.net.gate(var)
+        else {
+            return;
+        };
+        let rows = grades.chunks_exact(leak.len());
+        for ((parent, factor), row) in parents.iter().zip(&relaxed.factors).zip(rows) {
+            let idle = self.is_idle(*parent);
+            self.times_present(*parent, if idle { row[0] } else { *factor });
         }
-        match self.net.gate(var) {
-            Gate::Table { table, .. } => self.weigh_member(var, |present| table[present]),
-            Gate::Max {
-                leak,
-                parents,
-                grades,
-            } => {
-                let at = self.out.opens.len();
-                self.open(leak, parents, grades, &[1.0, 1.0], 0, |row, into| {
-                    into.extend_from_slice(row);
-                });
-                self.out.opens[at].bit = self.out.bit[var.index()];
+    }
+
+    /// Multiplies by what counts when a parent is present.
+    fn times_present(&mut self, parent: Var, factor: f64) {
+        let out = &mut self.out;
+        match (out.node[parent.index()], out.fixed[parent.index()]) {
+            (NONE, 1) => out.scale.times(factor),
+            (NONE, _) => {}
+            _ => {
+                let mut weights = std::mem::take(&mut out.weights);
+                out.weigh(parent, &mut weights, factor);
+                out.weights = weights;
             }
         }
     }
 
-    fn weigh_member(&mut self, var: Var, by: impl Fn(usize) -> f64) {
-        for state in 0..self.out.sets.len() {
-            self.out.weights[state] *= by(self.out.state_of(var, state));
-        }
+    fn is_idle(&self, var: Var) -> bool {
+        self.idle.is_some_and(|idle| idle.cause == var)
     }
 
     fn plain(&mut self, var: Var, likelihood: Option<&[f64]>) -> u32 {
@@ -203,6 +205,9 @@ impl Reduction<'_> {
         match likelihood {
             Some(likelihood) => self.out.weights.extend_from_slice(likelihood),
             None => self.out.weights.resize(at + states, 1.0),
+        }
+        if self.is_idle(var) {
+            self.out.weights[at] = 0.0;
         }
         self.out.node[var.index()] = index;
         index

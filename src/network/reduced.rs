@@ -27,10 +27,10 @@ pub(super) struct Open {
     /// The plain variable (index) that the bands are the states of, when the
     /// gate itself is unobserved and has children; else [`NONE`].
     pub into: u32,
-    /// The member that the bands are the states of, if `into` is the set of members.
-    pub bit: u32,
     /// The part of the network that the gate belongs to.
     pub part: u32,
+    /// The gate.
+    pub var: Var,
 }
 
 /// What a plain variable adds to a max dimension in each state but the first.
@@ -55,13 +55,8 @@ pub(super) struct Reduced {
     pub scale: Scaled,
     pub plains: Vec<Plain>,
     pub weights: Vec<f64>,
-    /// Variable -> index in `plains`, or [`NONE`]. All members of [`Few`] have
-    /// one plain variable between them: which of them are present.
+    /// Variable -> index in `plains`, or [`NONE`].
     pub node: Vec<u32>,
-    /// Variable -> its bit in the set of members, or [`NONE`].
-    pub bit: Vec<u32>,
-    /// The sets of members, state by state of their plain variable: none first.
-    pub sets: Vec<u32>,
     /// Variable -> the state it is known to be in, or [`NONE`].
     pub fixed: Vec<u32>,
     pub opens: Vec<Open>,
@@ -95,50 +90,101 @@ impl Reduced {
         Some(factor)
     }
 
-    /// Multiplies the weights of every state but "absent" of a variable that is in the solution.
-    pub fn weigh(&self, var: Var, weights: &mut [f64], factor: f64) {
-        let plain = self.plains[self.node[var.index()] as usize];
-        let weights = &mut weights[plain.at..plain.at + plain.states];
-        for (state, weight) in weights.iter_mut().enumerate() {
-            if self.state_of(var, state) > 0 {
-                *weight *= factor;
+    /// Takes a binary variable to be present and to show nothing: what it adds to
+    /// max dimensions is nothing, and with the chance that it brings a variable
+    /// about that one counts as absent with the likelihood `quiet`. `own` is the
+    /// likelihood of showing nothing where its weights tell of more.
+    pub fn idle(&mut self, net: &Network, var: Var, own: f64, quiet: &[f64]) {
+        let node = self.node[var.index()];
+        let at = self.plains[node as usize].at;
+        self.weights[at] = 0.0;
+        self.weights[at + 1] *= own;
+        for link in self.links.iter().filter(|link| link.plain == node) {
+            let open = self.opens[link.open as usize];
+            let bands = &mut self.numbers[link.at..link.at + open.states];
+            bands[1..].fill(0.0);
+            if open.into != NONE {
+                bands[0] += (1.0 - bands[0]) * quiet[open.var.index()];
+            }
+        }
+        let name: Vec<(u32, Var)> = (net.children(var).iter())
+            .map(|child| (self.node[child.index()], *child))
+            .filter(|(child, _)| *child != NONE)
+            .collect();
+        for (child, child_var) in name {
+            let Some(dense) = self.dense.iter().find(|d| d.scope[0] == child) else {
+                continue;
+            };
+            let Some(place) = dense.scope.iter().position(|p| *p == node) else {
+                continue;
+            };
+            let states = |p: &u32| self.plains[*p as usize].states;
+            let stride: usize = dense.scope[..place].iter().map(states).product();
+            let m = states(&child);
+            let Gate::Max { leak, parents, grades } = net.gate(child_var) else {
+                continue;
+            };
+            let rows = grades.chunks_exact(leak.len());
+            let Some((_, by)) = parents.iter().zip(rows).find(|(p, _)| **p == var) else {
+                continue;
+            };
+            let through = quiet[child_var.index()] * (1.0 - by[0]);
+            let table = &mut self.numbers[dense.at..dense.at + dense.len];
+            for start in (0..table.len()).step_by(m) {
+                if start / stride % 2 == 1 {
+                    for k in 0..m {
+                        table[start + k] = by[0] * table[start + k - stride];
+                    }
+                    table[start] += through;
+                }
             }
         }
     }
 
-    /// The state of a variable when its plain variable is in `state`.
-    pub fn state_of(&self, var: Var, state: usize) -> usize {
-        match self.bit[var.index()] {
-            NONE => state,
-            bit => (self.sets[state] >> bit & 1) as usize,
+    /// Lets a binary variable be present only with this share, and for the rest
+    /// of its presence count as absent with the likelihood `quiet`.
+    pub fn leave(&mut self, var: Var, share: f64, quiet: f64) {
+        let node = self.node[var.index()];
+        let at = self.plains[node as usize].at;
+        let [absent, present] = [self.weights[at], self.weights[at + 1]];
+        let idle = (1.0 - share) * present * quiet;
+        // Its own chances are a table of its own, or in its weights, or come
+        // from a gate that is too large for a table.
+        if let Some(own) = self.dense.iter().find(|dense| dense.scope[0] == node) {
+            for pair in self.numbers[own.at..own.at + own.len].chunks_exact_mut(2) {
+                if absent > 0.0 {
+                    pair[0] += idle / absent * pair[1];
+                }
+                pair[1] *= share;
+            }
+        } else if self.opens.iter().any(|open| open.into == node) {
+            self.weights[at + 1] *= share + (1.0 - share) * quiet;
+        } else {
+            self.weights[at] += idle;
+            self.weights[at + 1] *= share;
         }
     }
 
-    /// The band that an inner gate is in when its plain variable is in `state`.
-    pub fn band_of(&self, open: &Open, state: usize) -> usize {
-        match open.bit {
-            NONE => state,
-            bit => (self.sets[state] >> bit & 1) as usize,
-        }
+    /// Multiplies the weights of every state but "absent" of a variable that is in the solution.
+    pub fn weigh(&self, var: Var, weights: &mut [f64], factor: f64) {
+        let plain = self.plains[self.node[var.index()] as usize];
+        let weights = &mut weights[plain.at + 1..plain.at + plain.states];
+        weights.iter_mut().for_each(|w| *w *= factor);
     }
 
     /// Probability of each state of a variable, from the marginals of the plain
     /// variables; none if it is not in the solution.
-    pub fn marginal(&self, var: Var, marginals: &[f64]) -> Option<Vec<f64>> {
-        let node = self.node[var.index()];
-        if node == NONE {
-            return None;
+    pub fn marginal(&self, var: Var, marginals: &[f64], states: usize) -> Option<Vec<f64>> {
+        match (self.node[var.index()], self.fixed[var.index()]) {
+            (_, state) if state != NONE => {
+                Some((0..states).map(|s| f64::from(s == state as usize)).collect())
+            }
+            (NONE, _) => None,
+            (node, _) => {
+                let plain = self.plains[node as usize];
+                Some(marginals[plain.at..plain.at + plain.states].to_vec())
+            }
         }
-        let plain = self.plains[node as usize];
-        let of_plain = &marginals[plain.at..plain.at + plain.states];
-        if self.bit[var.index()] == NONE {
-            return Some(of_plain.to_vec());
-        }
-        let mut out = vec![0.0; 2];
-        for (state, p) in of_plain.iter().enumerate() {
-            out[self.state_of(var, state)] += p;
-        }
-        Some(out)
     }
 }
 

@@ -2,9 +2,10 @@
 //! reverse for every marginal. Tables are rescaled by powers of two on the way.
 
 use super::core::Core;
+use super::gather::Gather;
 use super::hits::{back_hits, fold, fold_back, forward_hits};
 use super::kernel;
-use super::plans::{Plan, Step, Table};
+use super::plans::{Hit, Plan, Step, Table};
 use super::reduced::{Link, Reduced};
 use super::scaled::{Scaled, exponent, power};
 use std::cell::RefCell;
@@ -39,6 +40,33 @@ impl Numbers<'_> {
         &self.reduced.numbers[at..at + states]
     }
 
+    /// The weighted chances of a binary variable, absent and present, for a
+    /// combination of the states of the others in its small table.
+    pub fn chances(&self, plain: u32, dense: u32, mut others: usize) -> [f64; 2] {
+        let w = self.weight(plain);
+        let table = &self.reduced.dense[dense as usize];
+        let (mut at, mut own, mut stride) = (table.at, 0, 1);
+        for p in &table.scope {
+            let element = self.core.element[*p as usize];
+            let states = self.states(element);
+            if element == plain {
+                own = stride;
+            } else {
+                at += others % states * stride;
+                others /= states;
+            }
+            stride *= states;
+        }
+        let t = &self.reduced.numbers;
+        [w[0] * t[at], w[1] * t[at + own]]
+    }
+
+    /// The chance that a present variable adds nothing by any of these links.
+    pub fn quiet(&self, hits: &[Hit]) -> f64 {
+        let nothing = |hit: &Hit| self.bands(hit.link, hit.states, 1)[0];
+        hits.iter().map(nothing).product()
+    }
+
     /// States of a plain variable.
     pub fn states(&self, element: u32) -> usize {
         self.core.states[element as usize]
@@ -53,6 +81,49 @@ impl Numbers<'_> {
         let open = self.reduced.opens[(element - plains) as usize];
         let likelihood = &self.reduced.numbers[open.likelihood..open.likelihood + open.states];
         (likelihood, true)
+    }
+}
+
+/// What a reverse pass yields, given the evidence.
+#[derive(Debug, Clone)]
+pub(super) struct Marginals {
+    /// Probability of each state of the plain variables, laid out as the weights.
+    pub states: Vec<f64>,
+    /// For each plain variable the probability that it is present (in state 1)
+    /// and adds nothing to any max dimension; NaN where the pass does not tell.
+    pub quiet: Vec<f64>,
+    /// How far the worst marginal was from adding up to the probability of the evidence.
+    pub worst: f64,
+}
+
+impl Marginals {
+    /// Those of variables that nothing ties: their normalised weights.
+    pub fn of(reduced: &Reduced, weights: &[f64]) -> Self {
+        Marginals {
+            states: weights.to_vec(),
+            quiet: vec![f64::NAN; reduced.plains.len()],
+            worst: 0.0,
+        }
+    }
+
+    /// Takes in the probabilities of a variable's states together with the evidence.
+    pub fn read(&mut self, numbers: &Numbers, element: u32, p: &mut dyn Iterator<Item = f64>) {
+        let plain = numbers.reduced.plains[numbers.core.plains[element as usize] as usize];
+        let out = &mut self.states[plain.at..plain.at + plain.states];
+        out.iter_mut().zip(p).for_each(|(o, p)| *o = p);
+        let sum: f64 = out.iter().sum();
+        out.iter_mut().for_each(|o| *o /= sum);
+        let off = (sum - 1.0).abs();
+        self.worst = if off.is_nan() {
+            f64::INFINITY
+        } else {
+            self.worst.max(off)
+        };
+    }
+
+    /// Takes in the probability that a variable is present and adds nothing.
+    pub fn quietly(&mut self, numbers: &Numbers, element: u32, p: f64) {
+        self.quiet[numbers.core.plains[element as usize] as usize] = p;
     }
 }
 
@@ -170,6 +241,29 @@ impl Work {
                 forward_hits(to, from.len(), hits, *old, numbers, 1);
                 kernel::add(&mut to[..from.len()], w[0], from);
             }
+            Step::AbsorbBy {
+                plain,
+                dense,
+                at,
+                pack,
+                hits,
+                old,
+                from,
+                to,
+            } => {
+                let (from, to) = two(arena, *from, *to);
+                let from = packed(from, pack, &mut self.scratch);
+                let part = part(from.len(), at);
+                let whole = to.len() / at.len();
+                for (s, to) in to.chunks_exact_mut(whole).enumerate() {
+                    let from = &from[at[s] as usize * part..][..part];
+                    let w = numbers.chances(*plain, *dense, s);
+                    let base = &mut to[..part];
+                    base.iter_mut().zip(from).for_each(|(t, f)| *t = w[1] * f);
+                    forward_hits(to, part, hits, *old, numbers, 1);
+                    kernel::add(&mut to[..part], w[0], from);
+                }
+            }
             Step::Gate {
                 plain,
                 own,
@@ -221,14 +315,11 @@ impl Work {
         }
     }
 
-    /// After [`Work::forward`]: the marginal of every plain variable of the
-    /// plan into `marginals` (laid out as the weights). Returns how far the
-    /// worst of them was from adding up to the probability of the evidence.
-    pub fn reverse(&mut self, plan: &Plan, numbers: &Numbers, marginals: &mut [f64]) -> f64 {
+    /// After [`Work::forward`]: the marginals of every plain variable of the plan.
+    pub fn reverse(&mut self, plan: &Plan, numbers: &Numbers, out: &mut Marginals) {
         for root in &plan.roots {
             self.arena[root.at] = 1.0 / self.arena[root.at];
         }
-        let mut worst = 0.0f64;
         for (i, step) in plan.steps.iter().enumerate().rev() {
             if self.scales[i] != 0 {
                 let to = step.to();
@@ -237,37 +328,17 @@ impl Work {
                     .iter_mut()
                     .for_each(|x| *x *= factor);
             }
-            self.step_back(step, numbers, marginals, &mut worst);
+            self.step_back(step, numbers, out);
         }
-        worst
     }
 
-    fn step_back(
-        &mut self,
-        step: &Step,
-        numbers: &Numbers,
-        marginals: &mut [f64],
-        worst: &mut f64,
-    ) {
-        let mut read = |element: u32, p: &mut dyn Iterator<Item = f64>| {
-            let plain = numbers.reduced.plains[numbers.core.plains[element as usize] as usize];
-            let out = &mut marginals[plain.at..plain.at + plain.states];
-            out.iter_mut().zip(p).for_each(|(o, p)| *o = p);
-            let sum: f64 = out.iter().sum();
-            out.iter_mut().for_each(|o| *o /= sum);
-            let off = (sum - 1.0).abs();
-            *worst = if off.is_nan() {
-                f64::INFINITY
-            } else {
-                worst.max(off)
-            };
-        };
+    fn step_back(&mut self, step: &Step, numbers: &Numbers, marginals: &mut Marginals) {
         let arena = &mut self.arena;
         match step {
             Step::Fold {
                 links, at, states, ..
             } => {
-                fold_back(arena, numbers, links, *at, *states, &mut read);
+                fold_back(arena, numbers, links, *at, *states, marginals);
             }
             Step::Unit { .. } | Step::Load { .. } => {}
             Step::Absorb {
@@ -282,12 +353,58 @@ impl Work {
                 let scratch = &mut self.scratch[..above.len()];
                 scratch.copy_from_slice(above);
                 back_hits(scratch, value.len(), hits, *old, numbers, 1);
-                let absent = w[0] * kernel::dot(value, &above[..value.len()]);
+                let as_it_was = kernel::dot(value, &above[..value.len()]);
+                let quiet = w[1] * numbers.quiet(hits) * as_it_was;
+                let absent = w[0] * as_it_was;
                 let present = w[1] * kernel::dot(value, &scratch[..value.len()]);
                 for ((b, a), s) in value.iter_mut().zip(above.iter()).zip(scratch.iter()) {
                     *b = w[0] * a + w[1] * s;
                 }
-                read(*plain, &mut [absent, present].into_iter());
+                marginals.read(numbers, *plain, &mut [absent, present].into_iter());
+                marginals.quietly(numbers, *plain, quiet);
+            }
+            Step::AbsorbBy {
+                plain,
+                dense,
+                at,
+                pack,
+                hits,
+                old,
+                from,
+                to,
+            } => {
+                let (above, back) = two(arena, *to, *from);
+                let (value, scratch) = self.scratch.split_at_mut(from.len);
+                let (out, scratch) = scratch.split_at_mut(from.len);
+                match pack {
+                    Some(gather) => gather.pick(back, value),
+                    None => value.copy_from_slice(back),
+                }
+                out.fill(0.0);
+                let part = part(from.len, at);
+                let scratch = &mut scratch[..above.len() / at.len()];
+                let (mut absent, mut present, mut quiet) = (0.0, 0.0, 0.0);
+                for (s, above) in above.chunks_exact(scratch.len()).enumerate() {
+                    let w = numbers.chances(*plain, *dense, s);
+                    scratch.copy_from_slice(above);
+                    back_hits(scratch, part, hits, *old, numbers, 1);
+                    let place = at[s] as usize * part;
+                    let value = &value[place..place + part];
+                    let as_it_was = kernel::dot(value, &above[..part]);
+                    absent += w[0] * as_it_was;
+                    present += w[1] * kernel::dot(value, &scratch[..part]);
+                    quiet += w[1] * as_it_was;
+                    let out = out[place..place + part].iter_mut();
+                    for ((o, a), h) in out.zip(&above[..part]).zip(scratch.iter()) {
+                        *o += w[0] * a + w[1] * h;
+                    }
+                }
+                match pack {
+                    Some(gather) => gather.unpick(out, back),
+                    None => back.copy_from_slice(out),
+                }
+                marginals.read(numbers, *plain, &mut [absent, present].into_iter());
+                marginals.quietly(numbers, *plain, quiet * numbers.quiet(hits));
             }
             Step::Gate {
                 plain,
@@ -321,7 +438,7 @@ impl Work {
                     gather.unpick(packed, back);
                 }
             }
-            Step::Join(join) => join.back(numbers, arena, &mut self.scratch, &mut read),
+            Step::Join(join) => join.back(numbers, arena, &mut self.scratch, marginals),
             Step::Close {
                 element,
                 stride,
@@ -337,7 +454,7 @@ impl Work {
                         let met = row(s).zip(above.chunks_exact(*stride));
                         met.map(|(value, above)| kernel::dot(value, above)).sum()
                     };
-                    read(*element, &mut (0..*states).map(|s| v[s] * part(s)));
+                    marginals.read(numbers, *element, &mut (0..*states).map(|s| v[s] * part(s)));
                 }
                 kernel::close_back(value, above, *stride, v);
             }
@@ -347,6 +464,22 @@ impl Work {
             }
         }
     }
+}
+
+/// A table brought into order.
+fn packed<'t>(from: &'t [f64], pack: &Option<Gather>, scratch: &'t mut [f64]) -> &'t [f64] {
+    match pack {
+        Some(gather) => {
+            gather.pick(from, &mut scratch[..from.len()]);
+            &scratch[..from.len()]
+        }
+        None => from,
+    }
+}
+
+/// Entries of the part of a table that belongs to one combination.
+fn part(len: usize, at: &[u32]) -> usize {
+    len / (at.iter().max().map_or(0, |m| *m as usize) + 1)
 }
 
 /// Two tables of one memory: the first to read, the second to write.

@@ -7,11 +7,12 @@
 //! (half its curvature times the variances of both, the delta method), averaged
 //! over the outcomes.
 
-use super::build::{Gate, Network, Var};
+use super::build::{Gate, Var};
 use super::dice::{self, Dice, SEED};
 use super::draw::Draws;
-use super::evidence::Evidence;
-use super::reduced::{NONE, Reduced, raise};
+use super::reduced::{NONE, raise};
+use super::solved::Solved;
+use std::ops::Range;
 use super::value::{Loss, Method, Value};
 
 /// Draws from the posterior.
@@ -28,10 +29,9 @@ const BATCHES: usize = 8;
 
 /// Draws from the posterior, and what they say of the targets.
 pub(super) struct Sample<'s> {
-    net: &'s Network,
-    reduced: &'s Reduced,
-    evidence: &'s Evidence,
-    draws: Draws,
+    solved: &'s Solved<'s>,
+    /// By slice, with the numbers of its draws.
+    draws: Vec<(usize, Range<usize>, Draws)>,
     /// Draw by draw, the variables that are not in state 0.
     present: Vec<Vec<u32>>,
     /// Draw by draw, the targets of those, by their place among the targets.
@@ -56,42 +56,56 @@ impl<'s> Sample<'s> {
     /// Of draws from a network reduced with its evidence; `wanted` are the
     /// targets and the causes of all findings to be asked about.
     pub fn of(
-        (net, evidence): (&'s Network, &'s Evidence),
-        reduced: &'s Reduced,
-        draws: Draws,
+        solved: &'s Solved<'s>,
+        draws: Vec<(usize, usize, Draws)>,
         wanted: &[Var],
         targets: &[Var],
     ) -> Self {
-        let mut present = vec![Vec::new(); DRAWS];
+        let mut first = 0;
+        let mut placed = Vec::new();
+        for (slice, count, draws) in draws {
+            placed.push((slice, first..first + count, draws));
+            first += count;
+        }
+        let mut sample = Sample {
+            solved,
+            draws: placed,
+            present: vec![Vec::new(); DRAWS],
+            targeted: Vec::new(),
+            targets: targets.len(),
+        };
+        let mut target = vec![NONE; solved.net.len()];
+        for (i, var) in targets.iter().enumerate() {
+            target[var.index()] = i as u32;
+        }
         for var in wanted {
-            let node = reduced.node[var.index()];
-            for (draw, list) in present.iter_mut().enumerate() {
-                let state = match (node, reduced.fixed[var.index()]) {
-                    (NONE, NONE) => 0,
-                    (NONE, state) => state as usize,
-                    _ => reduced.state_of(*var, draws[node as usize][draw] as usize),
-                };
+            let states = sample.states(*var);
+            for (list, state) in sample.present.iter_mut().zip(states) {
                 if state > 0 {
                     list.push(var.0);
                 }
             }
         }
-        let mut target = vec![NONE; net.len()];
-        for (i, var) in targets.iter().enumerate() {
-            target[var.index()] = i as u32;
-        }
         let of = |var: &u32| Some(target[*var as usize]).filter(|t| *t != NONE);
-        Sample {
-            targeted: (present.iter())
-                .map(|list| list.iter().filter_map(of).collect())
-                .collect(),
-            net,
-            reduced,
-            evidence,
-            draws,
-            present,
-            targets: targets.len(),
+        sample.targeted = (sample.present.iter())
+            .map(|list| list.iter().filter_map(of).collect())
+            .collect();
+        sample
+    }
+
+    /// The state of a variable in every draw; 0 where the evidence does not reach it.
+    fn states(&self, var: Var) -> Vec<u16> {
+        let mut out = vec![0; DRAWS];
+        for (slice, range, draws) in &self.draws {
+            let reduced = &self.solved.ready.slices[*slice].reduced;
+            let out = &mut out[range.clone()];
+            match (reduced.node[var.index()], reduced.fixed[var.index()]) {
+                (_, state) if state != NONE => out.fill(state as u16),
+                (NONE, _) => {}
+                (node, _) => out.copy_from_slice(&draws[node as usize]),
+            }
         }
+        out
     }
 
     /// The worth of findings: in bits, or by a loss.
@@ -121,12 +135,12 @@ impl<'s> Sample<'s> {
     }
 
     fn chances(&self, finding: Var) -> Chances {
-        let states = self.net.states(finding);
-        let node = self.reduced.node[finding.index()];
+        let net = self.solved.net;
+        let states = net.states(finding);
         let mut chances = vec![vec![0.0; DRAWS]; states];
-        if node != NONE {
-            for (draw, state) in self.draws[node as usize].iter().enumerate() {
-                chances[self.reduced.state_of(finding, *state as usize)][draw] = 1.0;
+        if self.solved.ready.is_summed(finding) {
+            for (draw, state) in self.states(finding).into_iter().enumerate() {
+                chances[state as usize][draw] = 1.0;
             }
             return chances;
         }
@@ -134,11 +148,11 @@ impl<'s> Sample<'s> {
             leak,
             parents,
             grades,
-        } = self.net.gate(finding)
+        } = net.gate(finding)
         else {
             return vec![vec![1.0; DRAWS]];
         };
-        let mut place = vec![NONE; self.net.len()];
+        let mut place = vec![NONE; net.len()];
         for (i, parent) in parents.iter().enumerate() {
             place[parent.index()] = i as u32;
         }
@@ -151,7 +165,7 @@ impl<'s> Sample<'s> {
                     raise(&mut row, by);
                 }
             }
-            if let Some(seen) = self.evidence.get(finding) {
+            if let Some(seen) = self.solved.evidence.get(finding) {
                 row.iter_mut().zip(seen).for_each(|(p, l)| *p *= l);
                 let sum: f64 = row.iter().sum();
                 row.iter_mut().for_each(|p| *p /= sum);

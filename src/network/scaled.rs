@@ -14,6 +14,11 @@ impl Scaled {
         exponent: 0,
     };
 
+    pub const ZERO: Scaled = Scaled {
+        mantissa: 0.0,
+        exponent: 0,
+    };
+
     /// Multiplies by a non-negative number.
     pub fn times(&mut self, factor: f64) {
         self.mantissa *= factor;

@@ -4,32 +4,37 @@ use super::build::{Gate, Network, Var};
 use super::conflict;
 use super::error::Error;
 use super::evidence::Evidence;
-use super::ready::{Ready, Refusal};
-use super::reduced::NONE;
-use super::scaled::Scaled;
+use super::ready::{Change, Posterior, Ready, Refusal, is_gate};
+use super::relax::{self, Bounds};
+use super::reduced::{NONE, Reduced};
+use std::sync::OnceLock;
 
 /// A network with its evidence, solved. Immutable; may be shared between threads.
 #[derive(Debug, Clone)]
 pub struct Solved<'n> {
     pub(super) net: &'n Network,
     pub(super) evidence: Evidence,
+    pub(super) wanted: Vec<Var>,
     pub(super) ready: Ready,
-    pub(super) scale: Scaled,
-    /// Laid out as the weights.
-    pub(super) marginals: Vec<f64>,
+    pub(super) posterior: Posterior,
+    /// The two sides of the answer where observations had to be relaxed.
+    pub(super) bounds: OnceLock<Option<Bounds>>,
 }
 
+/// No change of the weights.
+pub(super) const AS_IT_IS: Change = &|_, _| 1.0;
+
 impl<'n> Solved<'n> {
-    /// Solves the network exactly.
+    /// Solves the network: exactly, or, where that would be too large, with an
+    /// [`interval`](Solved::interval) that is proved to hold the answer.
     ///
     /// # Errors
     /// [`Error::Shape`] if the evidence does not fit the network,
     /// [`Error::Impossible`] with a smallest conflicting set,
-    /// [`Error::TooLarge`] with what to leave out, [`Error::Imprecise`] if the
-    /// arithmetic failed its own check.
+    /// [`Error::TooLarge`] where the network without evidence is too large,
+    /// [`Error::Imprecise`] if the arithmetic failed its own check.
     pub fn new(net: &'n Network, evidence: &Evidence) -> Result<Self, Error> {
-        evidence.check(net)?;
-        Self::wanting(net, evidence, &[])
+        Self::keeping(net, evidence, &[])
     }
 
     /// Solves with some variables kept that the evidence does not reach, so that
@@ -39,7 +44,30 @@ impl<'n> Solved<'n> {
     /// As [`Solved::new`].
     pub fn keeping(net: &'n Network, evidence: &Evidence, wanted: &[Var]) -> Result<Self, Error> {
         evidence.check(net)?;
-        Self::wanting(net, evidence, wanted)
+        let explain = |refusal| conflict::explained(net, evidence, refusal);
+        let mut given = evidence.clone();
+        let ready = relax::until_it_fits(net, &mut given, wanted).map_err(explain)?;
+        let mut solved = Self::of(net, given, wanted, ready).map_err(explain)?;
+        solved.settle().map_err(explain)?;
+        Ok(solved)
+    }
+
+    pub(super) fn of(
+        net: &'n Network,
+        evidence: Evidence,
+        wanted: &[Var],
+        ready: Ready,
+    ) -> Result<Self, Refusal> {
+        let mut posterior = ready.posterior(AS_IT_IS)?;
+        let ready = ready.with_shares(&mut posterior);
+        Ok(Solved {
+            net,
+            evidence,
+            wanted: wanted.to_vec(),
+            ready,
+            posterior,
+            bounds: OnceLock::new(),
+        })
     }
 
     /// Natural logarithm of the probability of evidence alone, as
@@ -49,31 +77,11 @@ impl<'n> Solved<'n> {
     /// As [`Solved::new`]; evidence that is impossible has minus infinity.
     pub fn ln_probability(net: &Network, evidence: &Evidence) -> Result<f64, Error> {
         evidence.check(net)?;
-        match Ready::of(net, evidence, &[]) {
-            Ok(ready) => {
-                let mut weights = ready.reduced.weights.clone();
-                Ok(ready.probability(&mut weights).ln())
-            }
+        match relax::until_it_fits(net, &mut evidence.clone(), &[]) {
+            Ok(ready) => Ok(ready.probability(AS_IT_IS).ln()),
             Err(Refusal::Impossible) => Ok(f64::NEG_INFINITY),
-            Err(refusal) => Err(conflict::explained(net, evidence, &[], refusal)),
+            Err(refusal) => Err(conflict::explained(net, evidence, refusal)),
         }
-    }
-
-    fn wanting(net: &'n Network, evidence: &Evidence, wanted: &[Var]) -> Result<Self, Error> {
-        let explain = |refusal| conflict::explained(net, evidence, wanted, refusal);
-        let ready = Ready::of(net, evidence, wanted).map_err(explain)?;
-        let mut weights = ready.reduced.weights.clone();
-        let mut marginals = Vec::new();
-        let scale = ready
-            .marginals(&mut weights, &mut marginals)
-            .map_err(explain)?;
-        Ok(Solved {
-            net,
-            evidence: evidence.clone(),
-            ready,
-            scale,
-            marginals,
-        })
     }
 
     /// The network solved.
@@ -94,7 +102,7 @@ impl<'n> Solved<'n> {
     /// Natural logarithm of the probability of the evidence, together with the
     /// restriction of [`Network::at_most`] if there is one.
     pub fn ln_evidence(&self) -> f64 {
-        self.scale.ln()
+        self.posterior.scale.ln()
     }
 
     /// Solves again with further evidence.
@@ -127,12 +135,6 @@ impl<'n> Solved<'n> {
     /// [`Error::TooLarge`] if a variable that the evidence does not reach
     /// cannot be added within the limit.
     pub fn marginal(&self, var: Var) -> Result<Vec<f64>, Error> {
-        let states = self.net.states(var);
-        let reduced = &self.ready.reduced;
-        if reduced.fixed[var.index()] != NONE {
-            let state = reduced.fixed[var.index()] as usize;
-            return Ok((0..states).map(|s| f64::from(s == state)).collect());
-        }
         if let Some(known) = self.known(var) {
             return Ok(known);
         }
@@ -145,15 +147,15 @@ impl<'n> Solved<'n> {
             Gate::Max { .. } => self.prediction(var),
             Gate::Table { parents, table } if parents.is_empty() => Ok(table.clone()),
             Gate::Table { .. } => {
-                let solved = Self::wanting(self.net, &self.evidence, &[var])?;
+                let solved = Self::keeping(self.net, &self.evidence, &[var])?;
                 Ok(solved.known(var).unwrap_or_default())
             }
         }
     }
 
     /// The marginal of a variable that took part in the solution.
-    fn known(&self, var: Var) -> Option<Vec<f64>> {
-        self.ready.reduced.marginal(var, &self.marginals)
+    pub(super) fn known(&self, var: Var) -> Option<Vec<f64>> {
+        self.posterior.marginal(&self.ready, self.net, var)
     }
 
     /// Probability that each variable is present (not in state 0); those that
@@ -163,26 +165,14 @@ impl<'n> Solved<'n> {
     /// As [`Solved::marginal`].
     pub fn present(&self, vars: &[Var]) -> Result<Vec<f64>, Error> {
         let unknown = |var: &Var| {
-            let reduced = &self.ready.reduced;
-            reduced.node[var.index()] == NONE
-                && reduced.fixed[var.index()] == NONE
+            !self.ready.holds(*var)
                 && self.evidence.get(*var).is_none()
                 && !self.net.gate(*var).parents().is_empty()
         };
         let wanted: Vec<Var> = vars.iter().copied().filter(unknown).collect();
-        let all = match Ready::of(self.net, &self.evidence, &wanted) {
-            Ok(ready) if wanted.len() > 1 => {
-                let mut weights = ready.reduced.weights.clone();
-                let mut marginals = Vec::new();
-                let solved = ready.marginals(&mut weights, &mut marginals);
-                solved.ok().map(|scale| Solved {
-                    ready,
-                    scale,
-                    marginals,
-                    ..self.clone()
-                })
-            }
-            _ => None,
+        let all = match wanted.len() > 1 {
+            true => Self::keeping(self.net, &self.evidence, &wanted).ok(),
+            false => None,
         };
         let from = all.as_ref().unwrap_or(self);
         vars.iter()
@@ -195,18 +185,17 @@ impl<'n> Solved<'n> {
     /// # Errors
     /// As [`Solved::marginal`].
     pub fn all_absent(&self, vars: &[Var]) -> Result<f64, Error> {
-        let reduced = &self.ready.reduced;
-        if vars
-            .iter()
-            .any(|v| reduced.fixed[v.index()] != NONE && reduced.fixed[v.index()] != 0)
-        {
-            return Ok(0.0);
-        }
-        if vars
-            .iter()
-            .all(|v| reduced.node[v.index()] != NONE || reduced.fixed[v.index()] == 0)
-        {
-            return Ok(self.without_states_above_0(vars));
+        if vars.iter().all(|v| self.ready.holds(*v)) {
+            return Ok(self.joint(&|reduced, weights| {
+                for var in vars {
+                    match (reduced.node[var.index()], reduced.fixed[var.index()]) {
+                        (NONE, NONE | 0) => {}
+                        (NONE, _) => return 0.0,
+                        _ => reduced.weigh(*var, weights, 0.0),
+                    }
+                }
+                1.0
+            }));
         }
         let absent: Vec<(Var, Vec<f64>)> = vars
             .iter()
@@ -218,18 +207,12 @@ impl<'n> Solved<'n> {
         self.probability_of(&absent)
     }
 
-    /// The same for variables that took part: one forward run, with their other weights at zero.
-    fn without_states_above_0(&self, vars: &[Var]) -> f64 {
-        let reduced = &self.ready.reduced;
-        let mut weights = reduced.weights.clone();
-        for var in vars.iter().filter(|v| reduced.node[v.index()] != NONE) {
-            reduced.weigh(*var, &mut weights, 0.0);
-        }
-        let joint = self.ready.probability(&mut weights);
-        if joint.is_zero() {
-            0.0
-        } else {
-            joint.over(self.scale)
+    /// Probability, given the evidence, of what a change of the weights stands for.
+    pub(super) fn joint(&self, change: Change) -> f64 {
+        let joint = self.ready.probability(change);
+        match joint.is_zero() {
+            true => 0.0,
+            false => joint.over(self.posterior.scale),
         }
     }
 
@@ -238,19 +221,18 @@ impl<'n> Solved<'n> {
     /// # Errors
     /// As [`Solved::marginal`].
     pub fn probability_of(&self, more: &[(Var, Vec<f64>)]) -> Result<f64, Error> {
-        let evidence = self.evidence_with(more);
+        let mut evidence = self.evidence_with(more);
         evidence.check(self.net)?;
-        match Ready::of(self.net, &evidence, &[]) {
+        match relax::until_it_fits(self.net, &mut evidence, &[]) {
             Ok(ready) => {
-                let mut weights = ready.reduced.weights.clone();
-                let joint = ready.probability(&mut weights);
-                if joint.is_zero() {
-                    return Ok(0.0);
+                let joint = ready.probability(AS_IT_IS);
+                match joint.is_zero() {
+                    true => Ok(0.0),
+                    false => Ok(joint.over(self.posterior.scale)),
                 }
-                Ok(joint.over(self.scale))
             }
             Err(Refusal::Impossible) => Ok(0.0),
-            Err(refusal) => Err(conflict::explained(self.net, &evidence, &[], refusal)),
+            Err(refusal) => Err(conflict::explained(self.net, &evidence, refusal)),
         }
     }
 
@@ -284,12 +266,12 @@ impl<'n> Solved<'n> {
 
     /// Probability that a gate is at grade `top` or below.
     fn at_most(&self, var: Var, top: usize) -> Result<f64, Error> {
-        let ready = &self.ready;
-        let mut weights = ready.reduced.weights.clone();
-        if let Some(factor) = ready.reduced.at_most(self.net, var, top, &mut weights) {
-            let mut joint = ready.probability(&mut weights);
-            joint.times(factor);
-            return Ok(joint.over(self.scale));
+        let parents = self.net.gate(var).parents();
+        if is_gate(self.net, var) && parents.iter().all(|p| self.ready.holds(*p)) {
+            let change = |reduced: &Reduced, weights: &mut [f64]| {
+                reduced.at_most(self.net, var, top, weights).unwrap_or(0.0)
+            };
+            return Ok(self.joint(&change));
         }
         let states = self.net.states(var);
         let likelihood = (0..states).map(|s| f64::from(s <= top)).collect();

@@ -10,8 +10,8 @@ use super::build::{Gate, Network, Var};
 use super::conflict;
 use super::dice::{Dice, SEED};
 use super::error::Error;
-use super::ready::{Ready, Refusal};
-use super::reduced::NONE;
+use super::ready::{Change, Posterior, Ready, Refusal};
+use super::reduced::Reduced;
 use super::sampled::{DRAWS, Sample};
 use super::solved::Solved;
 use rayon::prelude::*;
@@ -152,7 +152,7 @@ impl Solved<'_> {
             (None, Some(sample)) => Ok(sample.value(&test.findings, loss)),
             (outcomes, _) => question.value(&test.findings, outcomes.unwrap_or(1)),
         };
-        let work = tests.len() as f64 * (question.ready.work() + 10.0 * wanted.len() as f64);
+        let work = tests.len() as f64 * (question.solved.work() + 10.0 * wanted.len() as f64);
         if sample.is_some() || work > WORTH_SHARING {
             tests.par_iter().map(value).collect()
         } else {
@@ -170,8 +170,8 @@ struct Test {
 
 /// A solved network laid out for questions about given targets.
 struct Question<'s> {
-    solved: &'s Solved<'s>,
-    ready: Ready,
+    /// Solved with all that the findings depend on.
+    solved: Solved<'s>,
     targets: &'s [Var],
     loss: Loss<'s>,
     /// The loss as things stand.
@@ -185,58 +185,43 @@ impl<'s> Question<'s> {
         targets: &'s [Var],
         loss: Loss<'s>,
     ) -> Result<Self, Error> {
-        let (net, evidence) = (solved.net, &solved.evidence);
-        let ready = Ready::of(net, evidence, wanted)
-            .map_err(|refusal| conflict::explained(net, evidence, wanted, refusal))?;
-        let mut question = Question {
+        let solved = match wanted.iter().all(|var| solved.ready.holds(*var)) {
+            true => solved.clone(),
+            false => Solved::keeping(solved.net, &solved.evidence, wanted)?,
+        };
+        let present = present(&solved.ready, &solved.posterior, &solved, targets);
+        let now = loss(&present);
+        Ok(Question {
             solved,
-            ready,
             targets,
             loss,
-            now: 0.0,
-        };
-        let mut weights = question.ready.reduced.weights.clone();
-        let mut marginals = Vec::new();
-        question.run(&mut weights, &mut marginals)?;
-        let present: Vec<f64> = question.present(&marginals).collect();
-        question.now = loss(&present);
-        Ok(question)
+            now,
+        })
     }
 
-    fn run(&self, weights: &mut [f64], marginals: &mut Vec<f64>) -> Result<f64, Error> {
-        match self.ready.marginals(weights, marginals) {
-            Ok(scale) => Ok(scale.over(self.solved.scale)),
-            Err(Refusal::Impossible) => Ok(0.0),
+    /// Probability of what a change of the weights stands for, and of the targets then.
+    fn run(&self, change: Change) -> Result<(f64, Vec<f64>), Error> {
+        let ready = &self.solved.ready;
+        match ready.posterior(change) {
+            Ok(posterior) => Ok((
+                posterior.scale.over(self.solved.posterior.scale),
+                present(ready, &posterior, &self.solved, self.targets),
+            )),
+            Err(Refusal::Impossible) => Ok((0.0, vec![0.0; self.targets.len()])),
             Err(Refusal::Imprecise(by)) => Err(Error::Imprecise(by)),
             Err(refusal) => Err(conflict::explained(
                 self.solved.net,
                 &self.solved.evidence,
-                &[],
                 refusal,
             )),
         }
-    }
-
-    /// Probability that each target is not in state 0.
-    fn present<'a>(&'a self, marginals: &'a [f64]) -> impl Iterator<Item = f64> + 'a {
-        let reduced = &self.ready.reduced;
-        self.targets.iter().map(move |var| {
-            match (
-                reduced.marginal(*var, marginals),
-                reduced.fixed[var.index()],
-            ) {
-                (Some(p), _) => p[1..].iter().sum(),
-                (None, NONE) => 0.0,
-                (None, state) => f64::from(state != 0),
-            }
-        })
     }
 
     fn test(&self, findings: &[Var], most_outcomes: usize) -> Test {
         let mut findings: Vec<Var> = findings.to_vec();
         findings.sort();
         findings.dedup();
-        findings.retain(|var| self.ready.reduced.fixed[var.index()] == NONE);
+        findings.retain(|var| self.solved.ready.fixed(*var).is_none());
         let states = findings.iter().map(|var| self.solved.net.states(*var));
         Test {
             outcomes: { states }
@@ -246,12 +231,11 @@ impl<'s> Question<'s> {
         }
     }
 
-    fn sample(&'s self, wanted: &[Var]) -> Sample<'s> {
-        let reduced = &self.ready.reduced;
-        let mut weights = reduced.weights.clone();
-        let draws = self.ready.draws(&mut weights, DRAWS, &mut Dice::new(SEED));
-        let known = (self.solved.net, &self.solved.evidence);
-        Sample::of(known, reduced, draws, wanted, self.targets)
+    fn sample(&self, wanted: &[Var]) -> Sample<'_> {
+        let solved = &self.solved;
+        let mut dice = Dice::new(SEED);
+        let draws = solved.ready.draws(&solved.posterior, DRAWS, &mut dice);
+        Sample::of(solved, draws, wanted, self.targets)
     }
 
     /// The exact value over every joint outcome.
@@ -271,7 +255,8 @@ impl<'s> Question<'s> {
     /// Whether a finding is an unseen gate on which nothing in the solution hangs.
     fn open(&self, net: &Network, var: Var) -> bool {
         matches!(net.gate(var), Gate::Max { .. })
-            && self.ready.reduced.node[var.index()] == NONE
+            && !self.solved.ready.is_summed(var)
+            && net.gate(var).parents().iter().all(|p| self.solved.ready.holds(*p))
             && self.solved.evidence.get(var).is_none()
     }
 
@@ -280,27 +265,25 @@ impl<'s> Question<'s> {
         let net = self.solved.net;
         let width = 1 + self.targets.len();
         let mut grid = vec![0.0; outcomes * width];
-        let mut marginals = Vec::new();
-        let mut weights = Vec::new();
         for (corner, row) in grid.chunks_exact_mut(width).enumerate() {
-            weights.clone_from(&self.ready.reduced.weights);
-            let mut factor = 1.0;
-            let mut rest = corner;
-            for finding in findings {
-                let states = net.states(*finding);
-                let top = rest % states;
-                rest /= states;
-                if top + 1 < states {
-                    let reduced = &self.ready.reduced;
-                    factor *= reduced
-                        .at_most(net, *finding, top, &mut weights)
-                        .unwrap_or(0.0);
+            let change = |reduced: &Reduced, weights: &mut [f64]| {
+                let mut factor = 1.0;
+                let mut rest = corner;
+                for finding in findings {
+                    let states = net.states(*finding);
+                    let top = rest % states;
+                    rest /= states;
+                    if top + 1 < states {
+                        let at_most = reduced.at_most(net, *finding, top, weights);
+                        factor *= at_most.unwrap_or(0.0);
+                    }
                 }
-            }
-            row[0] = factor * self.run(&mut weights, &mut marginals)?;
-            if row[0] > 0.0 {
-                let joint = row[0];
-                for (cell, p) in row[1..].iter_mut().zip(self.present(&marginals)) {
+                factor
+            };
+            let (joint, present) = self.run(&change)?;
+            row[0] = joint;
+            if joint > 0.0 {
+                for (cell, p) in row[1..].iter_mut().zip(present) {
                     *cell = joint * p;
                 }
             }
@@ -360,27 +343,21 @@ impl<'s> Question<'s> {
     /// Probability of further evidence, and the loss after it.
     fn after(&self, more: &[(Var, Vec<f64>)]) -> Result<(f64, f64), Error> {
         let evidence = self.solved.evidence_with(more);
-        let net = self.solved.net;
-        let refused = |refusal| conflict::explained(net, &evidence, self.targets, refusal);
-        let ready = match Ready::of(net, &evidence, self.targets) {
-            Ok(ready) => ready,
-            Err(Refusal::Impossible) => return Ok((0.0, 0.0)),
-            Err(refusal) => return Err(refused(refusal)),
-        };
-        let then = Question {
-            solved: self.solved,
-            ready,
-            targets: self.targets,
-            loss: self.loss,
-            now: 0.0,
-        };
-        let mut weights = then.ready.reduced.weights.clone();
-        let mut marginals = Vec::new();
-        let p = then.run(&mut weights, &mut marginals)?;
-        if p == 0.0 {
-            return Ok((0.0, 0.0));
+        match Solved::keeping(self.solved.net, &evidence, self.targets) {
+            Ok(then) => {
+                let p = then.posterior.scale.over(self.solved.posterior.scale);
+                let present = present(&then.ready, &then.posterior, &then, self.targets);
+                Ok((p, (self.loss)(&present)))
+            }
+            Err(Error::Impossible { .. }) => Ok((0.0, 0.0)),
+            Err(refused) => Err(refused),
         }
-        let present: Vec<f64> = then.present(&marginals).collect();
-        Ok((p, (self.loss)(&present)))
     }
+}
+
+/// Probability that each target is not in state 0.
+fn present(ready: &Ready, posterior: &Posterior, solved: &Solved, targets: &[Var]) -> Vec<f64> {
+    let of = |var: &Var| posterior.marginal(ready, solved.net, *var);
+    let present = |p: Vec<f64>| p[1..].iter().sum();
+    targets.iter().map(|var| of(var).map_or(0.0, present)).collect()
 }

@@ -24,7 +24,7 @@ pub fn rank(
         "kinds": ranking.kinds.iter().map(|k| {
             let mut kind = json!({
                 "id": k.id, "title": k.title, "system": k.system,
-                "probability": k.probability, "prior": k.prior,
+                "probability": k.probability, "behind": k.behind, "prior": k.prior,
             });
             if let Some((low, high)) = doubt.and_then(|d| d.kinds.get(&k.id)) {
                 kind["range"] = json!([low, high]);
@@ -54,7 +54,7 @@ pub fn rank(
 fn cause(c: &RankedCause) -> Value {
     json!({
         "id": c.id(), "kind": c.kind, "where": c.place.to_string(), "title": c.title,
-        "system": c.system, "probability": c.probability, "prior": c.prior,
+        "system": c.system, "probability": c.probability, "behind": c.behind, "prior": c.prior,
     })
 }
 

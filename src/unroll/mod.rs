@@ -82,41 +82,37 @@ fn common_signs(
 }
 
 /// Rare causes that act on the causes of every cylinder (worn all over,
-/// overheated, dirt let in): so many are taken to be present together at most that before
-/// any reading more than those have less than this chance (judgement). The
-/// work grows with the number of such sets.
-const NEGLIGIBLE_TOGETHER: f64 = 5e-3;
+/// overheated, dirt let in): so many that no other brought about are taken to be
+/// present together at most that before any reading more than those have less
+/// than this chance (judgement: an engine comes in with one trouble). The work
+/// grows with the number of such sets.
+const NEGLIGIBLE_TOGETHER: f64 = 0.05;
 
 /// A cause that the engine's past makes more likely than this is not counted
 /// among the rare ones: it may come together with any of them.
-const RARE: f64 = 0.1;
+const RARE: f64 = 0.25;
 
 /// Rare causes of the whole engine that bring about causes at its cylinders,
-/// and how many of them may be present together.
+/// and how many of them that no other brought about may be present together.
 fn across(causes: &[Instance], kinds: &Tailored) -> (Vec<Var>, usize) {
-    let mut prior = vec![0.0; kinds.causes.len()];
-    for (k, kind) in kinds.causes.iter().enumerate() {
-        let not_by = |(root, strength): &(usize, Number)| 1.0 - prior[*root] * strength.p;
-        prior[k] = 1.0 - (1.0 - kind.prior.p) * kind.roots.iter().map(not_by).product::<f64>();
-    }
     let acts = |cause: &&Instance| {
         let brings = |kind: &CauseKind| {
             kind.scope != Scope::Engine && kind.roots.iter().any(|(root, _)| *root == cause.kind)
         };
-        let rare = cause.place == Place::Engine && prior[cause.kind] < RARE;
+        let rare = cause.place == Place::Engine && kinds.causes[cause.kind].prior.p < RARE;
         rare && kinds.causes.iter().any(brings)
     };
     let members: Vec<&Instance> = causes.iter().filter(acts).collect();
     let mut count = vec![1.0];
     for member in &members {
-        let p = prior[member.kind];
+        let p = kinds.causes[member.kind].prior.p;
         count.push(0.0);
         for n in (0..count.len()).rev() {
             count[n] = count[n] * (1.0 - p) + if n > 0 { count[n - 1] * p } else { 0.0 };
         }
     }
     let more_than = |n: usize| count[n + 1..].iter().sum::<f64>();
-    let most = (0..members.len()).find(|n| more_than(*n) < NEGLIGIBLE_TOGETHER);
+    let most = (1..members.len()).find(|n| more_than(*n) < NEGLIGIBLE_TOGETHER);
     let most = most.unwrap_or(members.len());
     (members.iter().map(|c| c.var).collect(), most)
 }

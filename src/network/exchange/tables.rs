@@ -104,32 +104,39 @@ impl Tables {
             .map(|(var, likelihood)| (node_of[var.index()], likelihood.to_vec()))
             .collect();
         if let Some((members, most)) = net.counted() {
-            let members = members.iter().map(|var| node_of[var.index()]);
+            let roots = |var: &Var| -> Vec<usize> {
+                let of = net.gate(*var).parents().iter();
+                of.filter(|p| members.contains(p)).map(|p| node_of[p.index()]).collect()
+            };
+            let members = members.iter().map(|var| (node_of[var.index()], roots(var)));
             tables.count(members, most);
         }
         tables
     }
 
     /// Writes [`Network::at_most`] out: a chain of counters, the last of which
-    /// is seen not to have counted more.
-    fn count(&mut self, members: impl Iterator<Item = usize>, most: usize) {
+    /// is seen not to have counted more. A member counts when none of its `roots`
+    /// among the members is present.
+    fn count(&mut self, members: impl Iterator<Item = (usize, Vec<usize>)>, most: usize) {
         let states = most + 2;
         let mut before = None;
-        for (i, member) in members.enumerate() {
+        for (i, (member, roots)) in members.enumerate() {
             let mut names: Vec<String> = (0..=most).map(|n| format!("n{n}")).collect();
             names.push("more".to_string());
             let mut table = Vec::new();
             for counted in 0..before.map_or(1, |_| states) {
-                for present in 0..2 {
-                    let now = (counted + present).min(most + 1);
+                for present in 0..2 << roots.len() {
+                    // The member is the first parent after the counter, its roots follow.
+                    let unprovoked = present == 1 << roots.len();
+                    let now = (counted + usize::from(unprovoked)).min(most + 1);
                     table.extend((0..states).map(|n| f64::from(n == now)));
                 }
             }
             self.nodes.push(Node {
                 name: format!("counted-{}", i + 1),
-                title: "How many of the causes that act across cylinders are present".into(),
+                title: "How many causes that act across cylinders no other brought about".into(),
                 states: names,
-                parents: before.into_iter().chain([member]).collect(),
+                parents: before.into_iter().chain([member]).chain(roots).collect(),
                 table,
                 helper: true,
             });

@@ -3,12 +3,13 @@
 
 use super::super::build::Var;
 use super::super::reduced::{Link, NONE, Open, raise};
-use super::{Contradiction, DENSE_ENTRIES, Reduction};
+use super::{Contradiction, DENSE_ENTRIES, Idle, Reduction};
 
 impl Reduction<'_> {
     /// A gate whose grade was observed and on which nothing else hangs.
     pub(super) fn observe(
         &mut self,
+        var: Var,
         leak: &[f64],
         parents: &[Var],
         grades: &[f64],
@@ -22,20 +23,11 @@ impl Reduction<'_> {
             .filter(|g| *g == 0 || likelihood[*g] != likelihood[*g - 1])
             .collect();
         if starts.len() == 1 {
-            let out = &mut self.out;
-            out.scale.times(likelihood[0]);
-            out.scale.times(leak[..=top].iter().sum());
+            self.out.scale.times(likelihood[0]);
+            self.out.scale.times(leak[..=top].iter().sum());
             for (parent, row) in parents.iter().zip(grades.chunks_exact(leak.len())) {
-                let below: f64 = row[..=top].iter().sum();
-                match (out.node[parent.index()], out.fixed[parent.index()]) {
-                    (NONE, 1) => out.scale.times(below),
-                    (NONE, _) => {}
-                    _ => {
-                        let mut weights = std::mem::take(&mut out.weights);
-                        out.weigh(*parent, &mut weights, below);
-                        out.weights = weights;
-                    }
-                }
+                let highest = if self.is_idle(*parent) { 0 } else { top };
+                self.times_present(*parent, row[..=highest].iter().sum());
             }
             return Ok(());
         }
@@ -46,7 +38,7 @@ impl Reduction<'_> {
                 into.push(row[*start..end].iter().sum());
             }
         };
-        self.open(leak, parents, grades, &likelihoods, NONE, bands);
+        self.open(var, leak, parents, grades, &likelihoods, NONE, bands);
         Ok(())
     }
 
@@ -61,58 +53,56 @@ impl Reduction<'_> {
         likelihood: Option<&[f64]>,
     ) {
         let node = self.plain(var, likelihood);
-        let is_member = |p: &usize| self.out.bit[parents[*p].index()] != NONE;
-        let (members, free): (Vec<usize>, Vec<usize>) = (0..parents.len())
+        let free: Vec<usize> = (0..parents.len())
             .filter(|p| self.out.node[parents[*p].index()] != NONE)
-            .partition(is_member);
-        let sets = match members.is_empty() {
-            true => vec![0],
-            false => self.out.sets.clone(),
-        };
+            .collect();
         let states = leak.len();
         if free.len() >= 12 || states << free.len() > DENSE_ENTRIES {
             let ones = vec![1.0; states];
-            self.open(leak, parents, grades, &ones, node, |row, into| {
+            self.open(var, leak, parents, grades, &ones, node, |row, into| {
                 into.extend_from_slice(row);
             });
             return;
         }
+        let row_of = |p: usize| &grades[p * states..(p + 1) * states];
         let mut sound = leak.to_vec();
-        for (parent, row) in parents.iter().zip(grades.chunks_exact(states)) {
+        let mut always_idle = None;
+        for (p, parent) in parents.iter().enumerate() {
             if self.out.fixed[parent.index()] == 1 {
-                raise(&mut sound, row);
+                match self.is_idle(*parent) {
+                    true => always_idle = Some(row_of(p)),
+                    false => raise(&mut sound, row_of(p)),
+                }
             }
         }
         let at = self.out.numbers.len();
-        for set in &sets {
-            let mut with_members = sound.clone();
-            for p in &members {
-                if set >> self.out.bit[parents[*p].index()] & 1 == 1 {
-                    raise(&mut with_members, &grades[p * states..(p + 1) * states]);
+        for present in 0..1usize << free.len() {
+            self.row.clear();
+            self.row.extend_from_slice(&sound);
+            let mut idle = always_idle;
+            for (bit, p) in free.iter().enumerate() {
+                if present >> bit & 1 == 0 {
+                    continue;
+                }
+                match self.is_idle(parents[*p]) {
+                    true => idle = Some(row_of(*p)),
+                    false => raise(&mut self.row, row_of(*p)),
                 }
             }
-            for present in 0..1usize << free.len() {
-                self.row.clear();
-                self.row.extend_from_slice(&with_members);
-                for (bit, p) in free.iter().enumerate() {
-                    if present >> bit & 1 == 1 {
-                        raise(&mut self.row, &grades[p * states..(p + 1) * states]);
-                    }
-                }
-                self.out.numbers.extend_from_slice(&self.row);
+            if let (Some(by), Some(Idle { quiet, .. })) = (idle, self.idle) {
+                idly(&mut self.row, by, quiet[var.index()]);
             }
+            self.out.numbers.extend_from_slice(&self.row);
         }
         let mut scope = vec![node];
         scope.extend(free.iter().map(|p| self.out.node[parents[*p].index()]));
-        if let Some(one) = members.first() {
-            scope.push(self.out.node[parents[*one].index()]);
-        }
         self.dense(scope, at);
     }
 
     /// Opens a max dimension; `bands` writes a row of grades as bands.
     pub(super) fn open(
         &mut self,
+        var: Var,
         leak: &[f64],
         parents: &[Var],
         grades: &[f64],
@@ -127,28 +117,21 @@ impl Reduction<'_> {
         out.numbers.extend_from_slice(likelihoods);
         let mut sound = Vec::with_capacity(states);
         bands(leak, &mut sound);
-        let mut of_sets: Vec<f64> = Vec::new();
         for (parent, row) in parents.iter().zip(grades.chunks_exact(leak.len())) {
             let node = out.node[parent.index()];
-            if out.bit[parent.index()] != NONE {
-                self.row.clear();
-                bands(row, &mut self.row);
-                if of_sets.is_empty() {
-                    of_sets = [&[1.0][..], &vec![0.0; states - 1]]
-                        .concat()
-                        .repeat(out.sets.len());
-                }
-                for (state, row) in of_sets.chunks_exact_mut(states).enumerate() {
-                    if out.state_of(*parent, state) > 0 {
-                        raise(row, &self.row);
-                    }
-                }
-                continue;
-            }
+            // An idle cause adds nothing here, by itself or through this gate.
+            let idle = self.idle.filter(|idle| idle.cause == *parent);
+            let shown = idle.map(|idle| {
+                let through = if into == NONE { 0.0 } else { idle.quiet[var.index()] };
+                let mut quiet = vec![0.0; row.len()];
+                quiet[0] = row[0] + through * (1.0 - row[0]);
+                quiet
+            });
+            let shown = shown.as_deref().unwrap_or(row);
             if node == NONE {
                 if out.fixed[parent.index()] == 1 {
                     self.row.clear();
-                    bands(row, &mut self.row);
+                    bands(shown, &mut self.row);
                     raise(&mut sound, &self.row);
                 }
                 continue;
@@ -156,6 +139,10 @@ impl Reduction<'_> {
             let at = out.numbers.len();
             bands(row, &mut out.numbers);
             if out.numbers[at + 1..].iter().any(|p| *p > 0.0) {
+                if idle.is_some() {
+                    out.numbers.truncate(at);
+                    bands(shown, &mut out.numbers);
+                }
                 out.links.push(Link {
                     plain: node,
                     open,
@@ -166,14 +153,6 @@ impl Reduction<'_> {
                 out.numbers.truncate(at);
             }
         }
-        if !of_sets.is_empty() {
-            out.links.push(Link {
-                plain: 0,
-                open,
-                at: out.numbers.len(),
-            });
-            out.numbers.extend_from_slice(&of_sets[states..]);
-        }
         let leak = out.numbers.len();
         out.numbers.extend_from_slice(&sound);
         out.opens.push(Open {
@@ -181,8 +160,16 @@ impl Reduction<'_> {
             leak,
             likelihood,
             into,
-            bit: NONE,
             part: self.part,
+            var,
         });
     }
+}
+
+/// What a gate is when an idle cause acts on it: with the chance that the cause
+/// brings it about it shows nothing, whatever the others do.
+fn idly(dist: &mut [f64], by: &[f64], quiet: f64) {
+    let through = quiet * (1.0 - by[0]);
+    dist.iter_mut().for_each(|p| *p *= by[0]);
+    dist[0] += through;
 }

@@ -10,6 +10,7 @@ use crate::engine::Place;
 use crate::network::{Error, Evidence, Solved, Var};
 use crate::problem::Problem;
 use crate::unroll::{Tailored, Unrolled};
+use rayon::prelude::*;
 use std::collections::BTreeSet;
 
 /// Weight of evidence of odds going from one probability to another, in decibans.
@@ -94,22 +95,22 @@ pub fn explain(
     let prior = with(&evidence(d.unrolled, []))?;
     let (base, history) = history(d, facts, &vars)?;
     let posterior = d.any(&vars).map_err(refuse)?;
+    let count = d.observations.len();
+    let pairs: Vec<(f64, f64)> = (0..count)
+        .into_par_iter()
+        .map(|i| {
+            let after = match i + 1 == count {
+                true => posterior,
+                false => with(&evidence(d.unrolled, &d.observations[..=i]))?,
+            };
+            let others = d.observations.iter().enumerate();
+            let others = others.filter(|(j, _)| *j != i).map(|(_, o)| o);
+            Ok((after, with(&evidence(d.unrolled, others))?))
+        })
+        .collect::<Result<_, Problem>>()?;
     let mut before = prior;
     let mut readings = Vec::new();
-    for (i, o) in d.observations.iter().enumerate() {
-        let so_far = evidence(d.unrolled, &d.observations[..=i]);
-        let after = if i + 1 == d.observations.len() {
-            posterior
-        } else {
-            with(&so_far)?
-        };
-        let others = d
-            .observations
-            .iter()
-            .enumerate()
-            .filter(|(j, _)| *j != i)
-            .map(|(_, o)| o);
-        let without = with(&evidence(d.unrolled, others))?;
+    for (o, (after, without)) in d.observations.iter().zip(pairs) {
         readings.push(Weight {
             said: o.said.clone(),
             in_order: decibans(before, after),

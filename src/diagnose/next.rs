@@ -2,10 +2,10 @@
 //! the joint outcome of all that it yields, for the minutes that it takes from
 //! the present set-up.
 //!
-//! Bits are the expected fall of the entropy summed over every cause (roots
-//! left out). They are exact while the joint outcomes are few and cheap; else
-//! they come from draws of the posterior, with a standard error. A set-up that is in place costs nothing; one that several tests
-//! share is counted once when they are done together.
+//! Bits are the expected fall of the entropy, summed over every cause (roots
+//! left out), of whether it is *behind* what was seen. They come from draws of
+//! the posterior, with a standard error. A set-up that is in place costs nothing;
+//! one that several tests share is counted once when they are done together.
 
 use super::{Diagnosis, at_place, screen};
 use crate::engine::Place;
@@ -19,15 +19,8 @@ pub const WORTH_BITS: f64 = 0.02;
 /// So many tests are valued over their joint outcome.
 const SHORTLIST: usize = 14;
 
-/// A test with more joint outcomes is valued from draws.
-const MOST_OUTCOMES: usize = 64;
-
-/// Multiplications for all the exact values of one question.
-const AFFORDED: f64 = 1e9;
-
-/// Multiplications for one outcome, for each of one posterior probability: once
-/// forward, and about twice that in reverse.
-const WORK_OF_OUTCOME: f64 = 3.0;
+/// What is behind the complaint is settled from this on.
+pub const SETTLED: f64 = 0.9;
 
 /// Least minutes that anything takes.
 pub(super) const LEAST_MINUTES: f64 = 0.5;
@@ -132,25 +125,21 @@ pub fn next(d: &Diagnosis, at_hand: &AtHand) -> Result<Next, Error> {
     tests.retain(|t| t.bits > 1e-9);
     tests.sort_by(best_first);
     Ok(Next {
-        stop: stop(&tests),
+        stop: settled(d)?.or_else(|| stop(&tests)),
         tests,
         wanting,
     })
 }
 
-/// The quick look ([`super::screen`]) at what findings could tell, and how many
-/// joint outcomes of them can be afforded.
+/// The quick look ([`super::screen`]) at what findings could tell.
 pub(super) struct Look {
     rough: Rough,
-    outcomes: usize,
 }
 
 impl Look {
     pub fn of(d: &Diagnosis, options: &[TestOption]) -> Result<Self, Error> {
-        let each = SHORTLIST as f64 * WORK_OF_OUTCOME * d.solved.work();
         Ok(Look {
             rough: screen::rough_bits(d, options.iter().flat_map(|o| &o.yields))?,
-            outcomes: ((AFFORDED / each) as usize).min(MOST_OUTCOMES),
         })
     }
 
@@ -162,7 +151,7 @@ impl Look {
         targets: &[Var],
     ) -> Result<Vec<Value>, Error> {
         let tests: Vec<Vec<Var>> = tests.iter().map(|yields| vars(d, yields)).collect();
-        d.solved.bits(&tests, targets, self.outcomes)
+        d.solved.bits_of_blame(&tests, targets)
     }
 
     /// Rough bits of findings together.
@@ -293,6 +282,23 @@ fn missing(at_hand: &AtHand, test: &Test) -> Vec<String> {
         .filter(|e| at_hand.lacking.contains(*e))
         .cloned()
         .collect()
+}
+
+/// When what is behind the complaint is settled: what it is.
+///
+/// # Errors
+/// When an answer is out of reach.
+pub fn settled(d: &Diagnosis) -> Result<Option<String>, Error> {
+    let behind = d.behind()?;
+    let faults = d.unrolled.causes.iter().zip(behind);
+    let faults = faults.filter(|(c, _)| d.unrolled.cause_kind(c).sort != CauseSort::Root);
+    let first = faults.max_by(|a, b| a.1.total_cmp(b.1).then(b.0.place.cmp(&a.0.place)));
+    Ok(first.filter(|(_, p)| **p >= SETTLED).map(|(cause, _)| {
+        let title = d.title(&d.unrolled.cause_kind(cause).id, cause.place);
+        format!(
+            "Enough: {title} is behind it, as good as certain. `estimate` says what to do about it."
+        )
+    }))
 }
 
 fn stop(tests: &[TestOption]) -> Option<String> {

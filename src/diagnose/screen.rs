@@ -1,8 +1,8 @@
 //! A quick look at what each finding could tell, to choose the tests that are
 //! worth an exact valuation.
 //!
-//! For one finding and one of its causes, the others are taken as independent
-//! with their present probabilities; the information between the two is then a
+//! For one finding and one of its causes, the others are taken as independent,
+//! each as likely as it is to be behind what was seen; the information between the two is then a
 //! formula. Summed over the causes it orders findings well enough to shortlist
 //! tests; no figure of it is ever shown.
 
@@ -22,9 +22,7 @@ pub fn rough_bits<'y>(
     d: &Diagnosis,
     asked: impl IntoIterator<Item = &'y (String, Place)>,
 ) -> Result<BTreeMap<(String, Place), f64>, Error> {
-    let vars: Vec<_> = d.unrolled.causes.iter().map(|c| c.var).collect();
-    let present = d.solved.present(&vars)?;
-    let of_kind = by_kind(d, &present);
+    let of_kind = by_kind(d, d.behind()?);
     let mut bits = BTreeMap::new();
     for (finding, place) in asked {
         if let Some(instance) = d.unrolled.finding(finding, *place) {

@@ -82,7 +82,10 @@ fn roughly(d: &Diagnosis, o: &Observation, present: &[f64]) -> Option<f64> {
             let likelihood = |shown: &dyn Fn(usize) -> f64| -> f64 {
                 let grades = 0..o.likelihood.len();
                 let here = |k: usize| shown(k) - if k > 0 { shown(k - 1) } else { 0.0 };
-                grades.map(|k| o.likelihood[k] * here(k)).sum::<f64>().max(1e-9)
+                grades
+                    .map(|k| o.likelihood[k] * here(k))
+                    .sum::<f64>()
+                    .max(1e-9)
             };
             let (with, without) = (
                 likelihood(&|k| cumulative[k] * row[k]),
@@ -90,11 +93,18 @@ fn roughly(d: &Diagnosis, o: &Observation, present: &[f64]) -> Option<f64> {
             );
             let odds = p / (1.0 - p).max(1e-12) * without / with;
             let p = odds / (1.0 + odds);
-            cumulative.iter_mut().zip(&row).for_each(|(c, r)| *c *= 1.0 - p + p * r);
+            cumulative
+                .iter_mut()
+                .zip(&row)
+                .for_each(|(c, r)| *c *= 1.0 - p + p * r);
         }
     }
     let here = |k: usize| cumulative[k] - if k > 0 { cumulative[k - 1] } else { 0.0 };
-    Some((0..o.likelihood.len()).map(|k| o.likelihood[k] * here(k)).sum())
+    Some(
+        (0..o.likelihood.len())
+            .map(|k| o.likelihood[k] * here(k))
+            .sum(),
+    )
 }
 
 fn cumulated(grades: &[f64]) -> Vec<f64> {

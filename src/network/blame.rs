@@ -127,10 +127,18 @@ impl Solved<'_> {
         let mut quiet = vec![1.0; net.len()];
         let vars: Vec<Var> = net.vars().collect();
         for var in vars.into_iter().rev() {
-            let Gate::Max { parents, grades, leak } = net.gate(var) else {
+            let Gate::Max {
+                parents,
+                grades,
+                leak,
+            } = net.gate(var)
+            else {
                 continue;
             };
-            let observed = self.evidence.get(var).is_some_and(|l| l.iter().any(|x| *x != l[0]));
+            let observed = self
+                .evidence
+                .get(var)
+                .is_some_and(|l| l.iter().any(|x| *x != l[0]));
             let inner = !net.children(var).is_empty();
             for (parent, row) in parents.iter().zip(grades.chunks_exact(leak.len())) {
                 let factor = match (inner, observed) {
@@ -151,13 +159,23 @@ impl Solved<'_> {
         let quiet = self.quiet();
         let mut own = vec![1.0; net.len()];
         for var in net.vars() {
-            let Gate::Max { parents, grades, leak } = net.gate(var) else {
+            let Gate::Max {
+                parents,
+                grades,
+                leak,
+            } = net.gate(var)
+            else {
                 continue;
             };
             let inner = !net.children(var).is_empty();
-            let seen = self.evidence.get(var).filter(|l| l.iter().any(|x| *x != l[0]));
+            let seen = self
+                .evidence
+                .get(var)
+                .filter(|l| l.iter().any(|x| *x != l[0]));
             let relaxed = self.evidence.relaxed(var);
-            for (i, (parent, row)) in (parents.iter().zip(grades.chunks_exact(leak.len()))).enumerate() {
+            for (i, (parent, row)) in
+                (parents.iter().zip(grades.chunks_exact(leak.len()))).enumerate()
+            {
                 own[parent.index()] *= match (inner, seen, relaxed) {
                     (true, ..) => row[0] + (1.0 - row[0]) * quiet[var.index()],
                     (false, None, _) => 1.0,
@@ -206,12 +224,19 @@ impl Solved<'_> {
     /// Whether it acts on anything that acts on something else.
     fn brings_about(&self, cause: Var) -> bool {
         let children = self.net.children(cause);
-        children.iter().any(|child| !self.net.children(*child).is_empty())
+        children
+            .iter()
+            .any(|child| !self.net.children(*child).is_empty())
     }
 
     /// The slices that hold all but [`LITTLE`] of the posterior.
     fn counted(&self) -> Vec<bool> {
-        let shares: Vec<f64> = self.posterior.slices.iter().map(|(share, _)| *share).collect();
+        let shares: Vec<f64> = self
+            .posterior
+            .slices
+            .iter()
+            .map(|(share, _)| *share)
+            .collect();
         let mut order: Vec<usize> = (0..shares.len()).collect();
         order.sort_by(|a, b| shares[*b].total_cmp(&shares[*a]).then(a.cmp(b)));
         let mut counted = vec![false; shares.len()];
@@ -242,14 +267,22 @@ impl Solved<'_> {
     fn quiet_by_links(&self, cause: Var, quiet: &[f64]) -> f64 {
         let net = self.net;
         let of = |child: &Var| -> f64 {
-            let Gate::Max { parents, grades, leak } = net.gate(*child) else {
+            let Gate::Max {
+                parents,
+                grades,
+                leak,
+            } = net.gate(*child)
+            else {
                 return 1.0;
             };
             let rows = grades.chunks_exact(leak.len());
             let row = parents.iter().zip(rows).find(|(p, _)| **p == cause);
             let Some((_, row)) = row else { return 1.0 };
             let inner = !net.children(*child).is_empty();
-            let seen = self.evidence.get(*child).filter(|l| l.iter().any(|x| *x != l[0]));
+            let seen = self
+                .evidence
+                .get(*child)
+                .filter(|l| l.iter().any(|x| *x != l[0]));
             match (inner, seen, self.evidence.relaxed(*child)) {
                 (true, ..) => row[0] + (1.0 - row[0]) * quiet[child.index()],
                 (false, Some(seen), None) if in_one_band(seen).is_none() => row[0],

@@ -12,11 +12,7 @@ use super::solved::AS_IT_IS;
 const PAIRS_UP_TO: usize = 40;
 
 /// Turns a refusal into an error that names observations.
-pub(super) fn explained(
-    net: &Network,
-    evidence: &Evidence,
-    refusal: Refusal,
-) -> Error {
+pub(super) fn explained(net: &Network, evidence: &Evidence, refusal: Refusal) -> Error {
     let names = |vars: &[Var]| vars.iter().map(|v| net.name(*v).to_string()).collect();
     match refusal {
         Refusal::Imprecise(by) => Error::Imprecise(by),
@@ -25,12 +21,10 @@ pub(super) fn explained(
             let names = names(&conflict);
             Error::Impossible { conflict, names }
         }
-        Refusal::TooLarge(entries, _) => {
-            Error::TooLarge {
-                entries,
-                limit: MOST_ENTRIES,
-            }
-        }
+        Refusal::TooLarge(entries, _) => Error::TooLarge {
+            entries,
+            limit: MOST_ENTRIES,
+        },
     }
 }
 
@@ -77,4 +71,3 @@ fn smallest(net: &Network, evidence: &Evidence) -> Vec<Var> {
     }
     kept
 }
-

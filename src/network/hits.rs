@@ -95,7 +95,11 @@ pub(super) fn fold_back(
             value[k] = w[0] * above[k] + w[1] * hit;
         }
         let element = numbers.core.element[link.plain as usize];
-        out.read(numbers, element, &mut [w[0] * absent, w[1] * present].into_iter());
+        out.read(
+            numbers,
+            element,
+            &mut [w[0] * absent, w[1] * present].into_iter(),
+        );
         out.quietly(numbers, element, w[1] * p[0] * absent);
     }
 }

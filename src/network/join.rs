@@ -240,13 +240,7 @@ impl Join {
 
     /// The probabilities of each plain variable that ends here, from the second
     /// operand as laid out and what the reverse pass left for it.
-    fn read(
-        &self,
-        numbers: &Numbers,
-        value: &[f64],
-        back: &[f64],
-        marginals: &mut Marginals,
-    ) {
+    fn read(&self, numbers: &Numbers, value: &[f64], back: &[f64], marginals: &mut Marginals) {
         let mut stride = self.row.own_b * self.row.plain;
         for closed in &self.closed {
             if !numbers.closing(closed.element).1 {

@@ -151,18 +151,6 @@ impl Graph {
         burdens
     }
 
-    /// The graph without an element whose state is given; nothing is tied in its place.
-    pub fn cut(mut self, v: usize) -> Self {
-        self.present[v] = false;
-        for row in self.rows.chunks_exact_mut(self.words) {
-            row[v / 64] &= !(1 << (v % 64));
-        }
-        self.rows[v * self.words..(v + 1) * self.words].fill(0);
-        self.size.clone_from(&self.weight);
-        self.fill.fill(0);
-        self.ready()
-    }
-
     /// Ties all neighbours of `v` to each other and takes it out.
     fn remove(&mut self, v: usize) {
         self.present[v] = false;

@@ -158,8 +158,7 @@ impl Ready {
 
     /// The posterior after a change of the weights.
     pub fn posterior(&self, change: Change) -> Result<Posterior, Refusal> {
-        let all: Vec<(Scaled, Option<Marginals>)> =
-            self.each(|slice| slice.marginals(change));
+        let all: Vec<(Scaled, Option<Marginals>)> = self.each(|slice| slice.marginals(change));
         let scales: Vec<Scaled> = all.iter().map(|(scale, _)| *scale).collect();
         let scale = Scaled::sum(&scales);
         if scale.is_zero() {
@@ -204,8 +203,8 @@ impl Ready {
             }
         }
         if left > 0
-            && let Some((i, _)) = (posterior.slices.iter().enumerate())
-                .max_by(|a, b| a.1.0.total_cmp(&b.1.0))
+            && let Some((i, _)) =
+                (posterior.slices.iter().enumerate()).max_by(|a, b| a.1.0.total_cmp(&b.1.0))
         {
             out.push((i, left, self.slices[i].draws(left, dice)));
         }
@@ -317,7 +316,8 @@ fn sets(net: &Network) -> Vec<u32> {
         .map(|member| {
             let of = net.gate(*member).parents();
             let bits = few.members.iter().enumerate();
-            bits.filter(|(_, m)| of.contains(m)).fold(0, |set, (bit, _)| set | 1 << bit)
+            bits.filter(|(_, m)| of.contains(m))
+                .fold(0, |set, (bit, _)| set | 1 << bit)
         })
         .collect();
     let unprovoked = |set: u32| {

@@ -30,12 +30,8 @@ pub(super) struct Idle<'a> {
 }
 
 impl Reduced {
-    /// Reduces the network; `wanted` variables stay in it even if nothing observed depends on them.
-    pub fn of(net: &Network, evidence: &Evidence, wanted: &[Var]) -> Result<Self, Contradiction> {
-        Self::with_idle(net, evidence, wanted, None)
-    }
-
-    /// The same, with one cause present and idle.
+    /// Reduces the network; `wanted` variables stay in it even if nothing
+    /// observed depends on them. One cause may be taken to be present and idle.
     pub fn with_idle(
         net: &Network,
         evidence: &Evidence,

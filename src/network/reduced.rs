@@ -121,7 +121,12 @@ impl Reduced {
             let states = |p: &u32| self.plains[*p as usize].states;
             let stride: usize = dense.scope[..place].iter().map(states).product();
             let m = states(&child);
-            let Gate::Max { leak, parents, grades } = net.gate(child_var) else {
+            let Gate::Max {
+                leak,
+                parents,
+                grades,
+            } = net.gate(child_var)
+            else {
                 continue;
             };
             let rows = grades.chunks_exact(leak.len());
@@ -176,9 +181,11 @@ impl Reduced {
     /// variables; none if it is not in the solution.
     pub fn marginal(&self, var: Var, marginals: &[f64], states: usize) -> Option<Vec<f64>> {
         match (self.node[var.index()], self.fixed[var.index()]) {
-            (_, state) if state != NONE => {
-                Some((0..states).map(|s| f64::from(s == state as usize)).collect())
-            }
+            (_, state) if state != NONE => Some(
+                (0..states)
+                    .map(|s| f64::from(s == state as usize))
+                    .collect(),
+            ),
             (NONE, _) => None,
             (node, _) => {
                 let plain = self.plains[node as usize];

@@ -121,7 +121,7 @@ impl Solved<'_> {
             return Ok((0.0, 1.0));
         };
         let [lower, upper] = [&bounds.lower, &bounds.upper].map(|side| side.joint(self.net, var));
-        let ([Some((l0, l1)), Some((u0, u1))]) = [lower, upper] else {
+        let [Some((l0, l1)), Some((u0, u1))] = [lower, upper] else {
             return Ok((0.0, 1.0));
         };
         let share = |yes: f64, no: f64| 1.0 / (1.0 + (no - yes).exp());

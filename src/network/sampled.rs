@@ -7,13 +7,14 @@
 //! (half its curvature times the variances of both, the delta method), averaged
 //! over the outcomes.
 
-use super::build::{Gate, Var};
+use super::build::{Gate, Network, Var};
 use super::dice::{self, Dice, SEED};
 use super::draw::Draws;
 use super::reduced::{NONE, raise};
 use super::solved::Solved;
-use std::ops::Range;
 use super::value::{Loss, Method, Value};
+use std::collections::BTreeMap;
+use std::ops::Range;
 
 /// Draws from the posterior.
 pub const DRAWS: usize = 4096;
@@ -27,6 +28,15 @@ const OUTCOMES_DRAWN: usize = 512;
 /// The draws are parted into so many to tell the standard error.
 const BATCHES: usize = 8;
 
+/// What of a target the worth is about.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Counts {
+    /// That it is present.
+    Present,
+    /// That it is present and behind what was seen.
+    Behind,
+}
+
 /// Draws from the posterior, and what they say of the targets.
 pub(super) struct Sample<'s> {
     solved: &'s Solved<'s>,
@@ -34,8 +44,9 @@ pub(super) struct Sample<'s> {
     draws: Vec<(usize, Range<usize>, Draws)>,
     /// Draw by draw, the variables that are not in state 0.
     present: Vec<Vec<u32>>,
-    /// Draw by draw, the targets of those, by their place among the targets.
-    targeted: Vec<Vec<u32>>,
+    /// Draw by draw, the targets of those, by their place among the targets,
+    /// each with the chance that it counts.
+    targeted: Vec<Vec<(u32, f64)>>,
     targets: usize,
 }
 
@@ -60,6 +71,7 @@ impl<'s> Sample<'s> {
         draws: Vec<(usize, usize, Draws)>,
         wanted: &[Var],
         targets: &[Var],
+        counts: Counts,
     ) -> Self {
         let mut first = 0;
         let mut placed = Vec::new();
@@ -86,11 +98,39 @@ impl<'s> Sample<'s> {
                 }
             }
         }
-        let of = |var: &u32| Some(target[*var as usize]).filter(|t| *t != NONE);
-        sample.targeted = (sample.present.iter())
-            .map(|list| list.iter().filter_map(of).collect())
-            .collect();
+        let of = |var: &u32| Some((target[*var as usize], 1.0)).filter(|(t, _)| *t != NONE);
+        sample.targeted = match counts {
+            Counts::Present => (sample.present.iter())
+                .map(|list| list.iter().filter_map(of).collect())
+                .collect(),
+            Counts::Behind => sample.blamed(&target),
+        };
         sample
+    }
+
+    /// Of the targets of each draw the chance that they are behind what was
+    /// seen: given all that is present it is a product over the observations.
+    fn blamed(&self, target: &[u32]) -> Vec<Vec<(u32, f64)>> {
+        let seen: Vec<Seen> = (self.solved.evidence.iter())
+            .filter(|(var, _)| self.solved.evidence.relaxed(*var).is_none())
+            .filter_map(|(var, likelihood)| Seen::of(self.solved.net, var, likelihood))
+            .collect();
+        let mut idle = vec![1.0; self.solved.net.len()];
+        (self.present.iter())
+            .map(|present| {
+                present.iter().for_each(|var| idle[*var as usize] = 1.0);
+                for seen in &seen {
+                    seen.idle(present, &mut idle);
+                }
+                let of = |var: &u32| {
+                    let behind: f64 = 1.0 - idle[*var as usize];
+                    Some((target[*var as usize], behind.clamp(0.0, 1.0)))
+                };
+                (present.iter().filter_map(of))
+                    .filter(|(target, _)| *target != NONE)
+                    .collect()
+            })
+            .collect()
     }
 
     /// The state of a variable in every draw; 0 where the evidence does not reach it.
@@ -242,11 +282,63 @@ impl<'s> Sample<'s> {
             }
             let squares = [w, w * w];
             add(&mut sums.all, squares);
-            for target in &self.targeted[draw] {
+            for (target, counts) in &self.targeted[draw] {
+                let squares = [w * counts, w * w * counts];
                 add(&mut sums.with[*target as usize], squares);
             }
         }
         sums
+    }
+}
+
+/// An observation by which causes may be behind what was seen.
+struct Seen<'s> {
+    likelihood: &'s [f64],
+    leak: &'s [f64],
+    /// By parent.
+    rows: BTreeMap<u32, &'s [f64]>,
+}
+
+impl<'s> Seen<'s> {
+    /// None where it only says that nothing was seen.
+    fn of(net: &'s Network, var: Var, likelihood: &'s [f64]) -> Option<Self> {
+        let Gate::Max {
+            leak,
+            parents,
+            grades,
+        } = net.gate(var)
+        else {
+            return None;
+        };
+        let more = likelihood.iter().skip(1).any(|l| *l > 0.0);
+        more.then(|| Seen {
+            likelihood,
+            leak,
+            rows: (parents.iter().map(|p| p.0))
+                .zip(grades.chunks_exact(leak.len()))
+                .collect(),
+        })
+    }
+
+    /// Multiplies by the chance that each present cause adds nothing to it.
+    fn idle(&self, present: &[u32], idle: &mut [f64]) {
+        let here: Vec<(u32, &[f64])> = (present.iter())
+            .filter_map(|var| Some((*var, *self.rows.get(var)?)))
+            .collect();
+        if here.is_empty() {
+            return;
+        }
+        let chance = |without: Option<u32>| -> f64 {
+            let mut row = self.leak.to_vec();
+            for (_, by) in here.iter().filter(|(var, _)| Some(*var) != without) {
+                raise(&mut row, by);
+            }
+            row.iter().zip(self.likelihood).map(|(p, l)| p * l).sum()
+        };
+        let all = chance(None).max(1e-300);
+        for (var, row) in &here {
+            idle[*var as usize] *= (row[0] * chance(Some(*var)) / all).min(1.0);
+        }
     }
 }
 

@@ -5,8 +5,8 @@ use super::conflict;
 use super::error::Error;
 use super::evidence::Evidence;
 use super::ready::{Change, Posterior, Ready, Refusal, is_gate};
-use super::relax::{self, Bounds};
 use super::reduced::{NONE, Reduced};
+use super::relax::{self, Bounds};
 use std::sync::OnceLock;
 
 /// A network with its evidence, solved. Immutable; may be shared between threads.

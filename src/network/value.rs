@@ -12,7 +12,7 @@ use super::dice::{Dice, SEED};
 use super::error::Error;
 use super::ready::{Change, Posterior, Ready, Refusal};
 use super::reduced::Reduced;
-use super::sampled::{DRAWS, Sample};
+use super::sampled::{Counts, DRAWS, Sample};
 use super::solved::Solved;
 use rayon::prelude::*;
 
@@ -126,12 +126,30 @@ impl Solved<'_> {
         self.worth(tests, targets, Some(loss), MOST_OUTCOMES)
     }
 
+    /// Expected fall of the summed entropies of whether each target is *behind*
+    /// what was seen, in bits, from [`DRAWS`] draws.
+    ///
+    /// # Errors
+    /// As [`Solved::value`].
+    pub fn bits_of_blame(&self, tests: &[Vec<Var>], targets: &[Var]) -> Result<Vec<Value>, Error> {
+        self.worth_of((Counts::Behind, None, 0), tests, targets)
+    }
+
     fn worth(
         &self,
         tests: &[Vec<Var>],
         targets: &[Var],
         loss: Option<Loss>,
         most_outcomes: usize,
+    ) -> Result<Vec<Value>, Error> {
+        self.worth_of((Counts::Present, loss, most_outcomes), tests, targets)
+    }
+
+    fn worth_of(
+        &self,
+        (counts, loss, most_outcomes): (Counts, Option<Loss>, usize),
+        tests: &[Vec<Var>],
+        targets: &[Var],
     ) -> Result<Vec<Value>, Error> {
         let mut wanted = targets.to_vec();
         for finding in tests.iter().flatten() {
@@ -142,7 +160,8 @@ impl Solved<'_> {
         }
         wanted.sort();
         wanted.dedup();
-        let question = Question::of(self, &wanted, targets, loss.unwrap_or(&entropy))?;
+        let mut question = Question::of(self, &wanted, targets, loss.unwrap_or(&entropy))?;
+        question.counts = counts;
         let tests: Vec<Test> = (tests.iter())
             .map(|test| question.test(test, most_outcomes))
             .collect();
@@ -176,6 +195,7 @@ struct Question<'s> {
     loss: Loss<'s>,
     /// The loss as things stand.
     now: f64,
+    counts: Counts,
 }
 
 impl<'s> Question<'s> {
@@ -196,6 +216,7 @@ impl<'s> Question<'s> {
             targets,
             loss,
             now,
+            counts: Counts::Present,
         })
     }
 
@@ -235,7 +256,7 @@ impl<'s> Question<'s> {
         let solved = &self.solved;
         let mut dice = Dice::new(SEED);
         let draws = solved.ready.draws(&solved.posterior, DRAWS, &mut dice);
-        Sample::of(solved, draws, wanted, self.targets)
+        Sample::of(solved, draws, wanted, self.targets, self.counts)
     }
 
     /// The exact value over every joint outcome.
@@ -256,7 +277,11 @@ impl<'s> Question<'s> {
     fn open(&self, net: &Network, var: Var) -> bool {
         matches!(net.gate(var), Gate::Max { .. })
             && !self.solved.ready.is_summed(var)
-            && net.gate(var).parents().iter().all(|p| self.solved.ready.holds(*p))
+            && net
+                .gate(var)
+                .parents()
+                .iter()
+                .all(|p| self.solved.ready.holds(*p))
             && self.solved.evidence.get(var).is_none()
     }
 
@@ -359,5 +384,8 @@ impl<'s> Question<'s> {
 fn present(ready: &Ready, posterior: &Posterior, solved: &Solved, targets: &[Var]) -> Vec<f64> {
     let of = |var: &Var| posterior.marginal(ready, solved.net, *var);
     let present = |p: Vec<f64>| p[1..].iter().sum();
-    targets.iter().map(|var| of(var).map_or(0.0, present)).collect()
+    targets
+        .iter()
+        .map(|var| of(var).map_or(0.0, present))
+        .collect()
 }

@@ -106,7 +106,9 @@ impl Tables {
         if let Some((members, most)) = net.counted() {
             let roots = |var: &Var| -> Vec<usize> {
                 let of = net.gate(*var).parents().iter();
-                of.filter(|p| members.contains(p)).map(|p| node_of[p.index()]).collect()
+                of.filter(|p| members.contains(p))
+                    .map(|p| node_of[p.index()])
+                    .collect()
             };
             let members = members.iter().map(|var| (node_of[var.index()], roots(var)));
             tables.count(members, most);

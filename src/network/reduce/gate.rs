@@ -122,7 +122,11 @@ impl Reduction<'_> {
             // An idle cause adds nothing here, by itself or through this gate.
             let idle = self.idle.filter(|idle| idle.cause == *parent);
             let shown = idle.map(|idle| {
-                let through = if into == NONE { 0.0 } else { idle.quiet[var.index()] };
+                let through = if into == NONE {
+                    0.0
+                } else {
+                    idle.quiet[var.index()]
+                };
                 let mut quiet = vec![0.0; row.len()];
                 quiet[0] = row[0] + through * (1.0 - row[0]);
                 quiet

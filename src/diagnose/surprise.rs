@@ -45,20 +45,19 @@ pub fn surprises(d: &Diagnosis) -> Result<Vec<Surprise>, Error> {
     rough.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     rough.truncate(MOST);
     let network = &d.unrolled.network;
-    let all = d.solved.ln_evidence();
     let nothing = Solved::ln_probability(network, &evidence(d.unrolled, []))?;
     let mut odd: Vec<Surprise> = (rough.par_iter())
-        .map(|(_, i)| {
+        .filter_map(|(_, i)| {
             let o = &d.observations[*i];
-            let others = d.observations.iter().enumerate().filter(|(j, _)| j != i);
-            let others = evidence(d.unrolled, others.map(|(_, o)| o));
-            let without = Solved::ln_probability(network, &others)?;
+            Some((o, d.unrolled.finding(&o.finding, o.place)?.var))
+        })
+        .map(|(o, var)| {
             let alone = Solved::ln_probability(network, &evidence(d.unrolled, [o]))?;
             Ok(Surprise {
                 finding: o.finding.clone(),
                 place: o.place,
                 said: o.said.clone(),
-                probability: (all - without).exp().min(1.0),
+                probability: d.solved.fit(var)?,
                 prior: (alone - nothing).exp().min(1.0),
             })
         })

@@ -22,6 +22,9 @@ const TRIES_PER_PLAN: usize = 4;
 /// Evidence that needs more is answered with a proved interval ([`super::relax`]).
 pub const MOST_WORK: f64 = 2.5e7;
 
+/// No order is looked for where the first promises so many times the limit.
+const HOPELESS: f64 = 2.0;
+
 /// The cheapest plan found, or the entries that the best one would need.
 /// Planning is bounded: the dearer the first plan, the more orders are tried.
 pub(super) fn best_plan(reduced: &Reduced, core: &Core) -> Result<Plan, f64> {
@@ -30,7 +33,11 @@ pub(super) fn best_plan(reduced: &Reduced, core: &Core) -> Result<Plan, f64> {
     let attempt = |order: &Order, dry, work| {
         Compiler::new(reduced, core, &folded, dry).run(&order.elements, work)
     };
-    let first = attempt(&straightest(&graph), false, f64::INFINITY);
+    let order = straightest(&graph);
+    if order.cost > HOPELESS * MOST_WORK {
+        return Err(order.cost);
+    }
+    let first = attempt(&order, false, f64::INFINITY);
     let mut least = match &first {
         Ok(plan) if plan.work < CHEAP => return first.map_err(|_| 0.0),
         Ok(plan) => plan.work,

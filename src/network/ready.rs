@@ -78,7 +78,6 @@ impl Ready {
     ) -> Result<Self, Refusal> {
         let mut slices = Vec::new();
         let mut work = 0.0;
-        let mut dearest = (0.0, 0.0);
         for set in sets(net) {
             let members = net.few.as_ref().map_or(&[][..], |few| &few.members);
             let mut given = evidence.clone();
@@ -106,18 +105,14 @@ impl Ready {
                 }
             };
             work += slice.plan.work;
-            if slice.plan.work > dearest.0 {
-                dearest = (slice.plan.work, slices.len() as f64);
+            if work > MOST_WORK {
+                let weighs = heaviest(&slice.reduced, &slice.core);
+                return Err(Refusal::TooLarge(slice.plan.arena as f64, weighs));
             }
             slices.push(slice);
         }
         if slices.is_empty() {
             return Err(Refusal::Impossible);
-        }
-        if work > MOST_WORK {
-            let slice = &slices[dearest.1 as usize];
-            let weighs = heaviest(&slice.reduced, &slice.core);
-            return Err(Refusal::TooLarge(slice.plan.arena as f64, weighs));
         }
         Ok(Ready { slices, work })
     }

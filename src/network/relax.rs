@@ -54,6 +54,16 @@ pub(super) fn until_it_fits(
     }
 }
 
+/// Relaxes these observations.
+pub(super) fn relax(net: &Network, evidence: &mut Evidence, these: &[Var]) {
+    for var in these {
+        let product = Observed::of(net, evidence, *var).map(|o| o.touching(AT_FIRST));
+        if let Some(product) = product {
+            evidence.relax(*var, product);
+        }
+    }
+}
+
 impl Solved<'_> {
     /// Brings the products to touch where the causes are believed to be.
     pub(super) fn settle(&mut self) -> Result<(), Refusal> {

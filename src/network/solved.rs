@@ -84,6 +84,32 @@ impl<'n> Solved<'n> {
         }
     }
 
+    /// Solves with these observations relaxed, whether or not it would fit
+    /// without: what is not observed or no gate is passed over.
+    ///
+    /// # Errors
+    /// As [`Solved::new`].
+    pub fn relaxing(net: &'n Network, evidence: &Evidence, these: &[Var]) -> Result<Self, Error> {
+        evidence.check(net)?;
+        let explain = |refusal| conflict::explained(net, evidence, refusal);
+        let mut given = evidence.clone();
+        relax::relax(net, &mut given, these);
+        let ready = relax::until_it_fits(net, &mut given, &[]).map_err(explain)?;
+        let mut solved = Self::of(net, given, &[], ready).map_err(explain)?;
+        solved.settle().map_err(explain)?;
+        Ok(solved)
+    }
+
+    /// Probability of what was observed of a variable given all the rest.
+    ///
+    /// # Errors
+    /// As [`Solved::marginal`].
+    pub fn fit(&self, var: Var) -> Result<f64, Error> {
+        let without = self.evidence.clone().without(var);
+        let ln = Self::ln_probability(self.net, &without)?;
+        Ok((self.ln_evidence() - ln).exp().min(1.0))
+    }
+
     /// The network solved.
     pub fn network(&self) -> &'n Network {
         self.net

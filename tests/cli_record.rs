@@ -151,7 +151,7 @@ fn what_is_not_understood_is_told_and_nothing_is_recorded() {
         ),
         (
             "oil-use=hihg",
-            "error: `oil-use` cannot be `hihg`\n   = did you mean `high`? It can be `normal`, `raised`, `high` or `extreme`, or a figure in L/h, or `unknown`\n",
+            "error: `oil-use` cannot be `hihg`\n   = did you mean `high`? It can be `normal`, `raised`, `high`, `extreme`, `yes` (seen, degree not said) or `at least high`, or a figure in L/h, or `unknown`\n",
         ),
         (
             "turbo-shaft-play=none",
@@ -185,7 +185,7 @@ fn several_faults_are_all_told() {
 error: no finding is called `leakdown`
    = did you mean `leak-down`?
 error: `oil-use` cannot be `bad`
-   = it can be `normal`, `raised`, `high` or `extreme`, or a figure in L/h, or `unknown`
+   = it can be `normal`, `raised`, `high`, `extreme`, `yes` (seen, degree not said) or `at least high`, or a figure in L/h, or `unknown`
 status 2
 "
     );
@@ -216,6 +216,6 @@ fn facts_set_ups_and_tools_have_one_grammar() {
     );
     assert_eq!(
         shop.run(&["fact", "pump.yaml", "hours-low=maybe"]),
-        "error: `hours-low` cannot be `maybe`\n   = say `yes`, `no` or `unknown`\nstatus 2\n"
+        "error: `hours-low` cannot be `maybe`\n   = say `yes`, `no`, `perhaps` or `unknown`\nstatus 2\n"
     );
 }

@@ -214,7 +214,7 @@ fn a_page_is_found_by_id_trait_or_words() {
         "cautions come before the steps"
     );
     assert!(text(&rules(&["rules", "show", "two-stroke"])).contains("Working cycle"));
-    assert!(text(&rules(&["rules", "show", "blue", "smoke"])).contains("blue-smoke-at-idle"));
+    assert!(text(&rules(&["rules", "show", "blue", "smoke"])).contains("Blue smoke when idling"));
     let wrong = rules(&["rules", "show", "rings-stck"]);
     assert_eq!(wrong.status.code(), Some(2));
     assert!(

@@ -99,7 +99,7 @@ fn subject(vocabulary: &Vocabulary, part: &str) -> (usize, Vec<Candidate>) {
             .subjects
             .get(id)
             .map_or(vec![], |s| s.places.clone());
-        let places = places.into_iter().chain(["all".to_string()]);
+        let places = places.into_iter().chain(["all", "one"].map(String::from));
         let places = places.map(|p| (p, String::new())).collect();
         return (id.len() + 1, fitting(places, place, "="));
     }
@@ -213,7 +213,7 @@ mod tests {
         assert_eq!(ways("lea"), "leak-down@");
         assert_eq!(
             ways("leak-down@"),
-            "leak-down@1=|leak-down@2=|leak-down@3=|leak-down@all="
+            "leak-down@1=|leak-down@2=|leak-down@3=|leak-down@all=|leak-down@one="
         );
     }
 

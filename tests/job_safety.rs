@@ -16,7 +16,7 @@ fn a_broken_job_file_is_placed_and_left_as_it_is() {
         (
             "  cylinders: 4",
             "  cylindres: 4",
-            "error: pump.yaml:5:3: engine: unknown field `cylindres`, expected one of `name`, `family`, `with`, `without`, `cylinders`, `banks`, `dimensions`\n   |\n5  |   cylindres: 4\n   |   ^\n",
+            "error: pump.yaml:5:3: `cylindres` is no key that belongs here\n   |\n5  |   cylindres: 4\n   |   ^^^^^^^^^\n   = did you mean `cylinders`?\n",
         ),
         (
             "  - oil-use=high",

@@ -29,8 +29,10 @@ fn a_document_never_goes_over_a_job_or_a_shop_file() {
         "plug pump.yaml --chart pump.yaml",
         "rules draw rings-stuck --out pump.yaml",
     ] {
-        for force in ["", " --force"] {
-            let line = format!("{words}{force}");
+        for line in [words.to_string(), format!("{words} --force")] {
+            if words.starts_with("report") && line == words {
+                continue;
+            }
             let words: Vec<&str> = line.split(' ').collect();
             let output = shop.run(&words);
             assert!(
@@ -115,8 +117,8 @@ fn noted_and_recorded_is_said_after_saving() {
             "- long-lay-up=yes",
         ),
         (
-            &["record", "pump.yaml", "smoke-runaway=no"],
-            "- smoke-runaway=no",
+            &["record", "pump.yaml", "smoke-from-bay=no"],
+            "- smoke-from-bay=no",
         ),
         (
             &["record", "pump.yaml", "oil-use=normal"],
@@ -345,11 +347,7 @@ fn wrong_input_is_named_in_plain_words_at_its_place() {
     let shop = Shop::new();
     for (from, to, what) in [
         ("2026-11-25T08:00:00+13:00", "yesterday", "evil.yaml:7:9: "),
-        (
-            "- time: 2026-11-25T08:10:00+13:00",
-            "- 5",
-            "evil.yaml:10:3: ",
-        ),
+        ("- oil-use=high", "- [5]", "evil.yaml:12:5: "),
         (
             "cylinders: 4",
             "cylinders: many",

@@ -21,12 +21,12 @@ fn a_broken_job_file_is_placed_and_left_as_it_is() {
         (
             "  - oil-use=high",
             "  - oil-use",
-            "error: pump.yaml:12:3: diary[0].readings: `oil-use` says no value\n   |\n12 |   - oil-use\n   |   ^\n",
+            "error: pump.yaml:12:5: `readings`: `oil-use` says no value\n   |\n12 |   - oil-use\n   |     ^^^^^^^\n",
         ),
         (
             "2026-11-25T08:10:00+13:00",
             "yesterday",
-            "error: pump.yaml:10:3: diary[0]: `yesterday` is no time: write it like `2026-11-25T08:10:00+13:00`, with the offset from UTC\n   |\n10 | - time: yesterday\n   |   ^\n",
+            "error: pump.yaml:10:9: `time`: `yesterday` is no time: write it like `2026-11-25T08:10:00+13:00`, with the offset from UTC\n   |\n10 | - time: yesterday\n   |         ^^^^^^^^^\n",
         ),
         (
             "sootsayer: 1",

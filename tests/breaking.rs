@@ -118,7 +118,7 @@ fn noted_and_recorded_is_said_after_saving() {
         ),
         (
             &["record", "pump.yaml", "smoke-from-bay=no"],
-            "- smoke-from-bay=no",
+            "- smoke-from-bay=",
         ),
         (
             &["record", "pump.yaml", "oil-use=normal"],

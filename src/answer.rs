@@ -1,6 +1,7 @@
 //! How a word at the bench answers, and how it can end other than well.
 
 use crate::problem::{Problem, Problems};
+use crate::visible::Visible;
 use std::fmt;
 use std::io::{self, Write};
 
@@ -18,13 +19,20 @@ pub enum Ending {
     Usage(clap::Error),
     /// Whoever read the answer has closed the pipe: no error.
     PipeClosed,
+    /// The answer cannot be written: status 2.
+    Unwritten {
+        /// Why.
+        why: String,
+        /// Whether the job had been saved by then.
+        saved: bool,
+    },
 }
 
 impl Ending {
     /// The exit status of the process.
     pub fn status(&self) -> u8 {
         match self {
-            Ending::Wrong(_) => 2,
+            Ending::Wrong(_) | Ending::Unwritten { .. } => 2,
             Ending::Failed(_) => 1,
             Ending::Usage(e) if e.use_stderr() => 2,
             Ending::Usage(_) | Ending::PipeClosed => 0,
@@ -33,12 +41,21 @@ impl Ending {
 }
 
 impl Ending {
+    /// The same, said of a word that has saved the job.
+    pub fn after_saving(self) -> Self {
+        match self {
+            Ending::Unwritten { why, .. } => Ending::Unwritten { why, saved: true },
+            other => other,
+        }
+    }
+
     /// Tells the user: help on standard output, everything else on standard error.
     pub fn tell(&self) {
         // When the pipe is closed nobody is left to tell.
         let _ = match self {
-            Ending::Usage(e) => e.print(),
-            other => write!(io::stderr(), "{other}"),
+            Ending::Usage(e) if !e.use_stderr() => e.print(),
+            Ending::Usage(e) => write!(Visible::new(anstream::stderr()), "{}", e.render().ansi()),
+            other => write!(Visible::new(io::stderr()), "{other}"),
         };
     }
 }
@@ -52,6 +69,19 @@ impl fmt::Display for Ending {
             }
             Ending::Usage(e) => write!(f, "{e}"),
             Ending::PipeClosed => Ok(()),
+            Ending::Unwritten { why, saved } => {
+                let problem = Problem::new(format!("the answer cannot be written: {why}"));
+                match saved {
+                    true => writeln!(
+                        f,
+                        "{}",
+                        problem.hint(
+                            "what was to be written down is kept in the job: do not enter it again"
+                        )
+                    ),
+                    false => writeln!(f, "{problem}"),
+                }
+            }
         }
     }
 }
@@ -85,7 +115,10 @@ impl From<io::Error> for Ending {
     fn from(error: io::Error) -> Self {
         match error.kind() {
             io::ErrorKind::BrokenPipe => Ending::PipeClosed,
-            _ => Problem::new(format!("the answer cannot be written: {error}")).into(),
+            _ => Ending::Unwritten {
+                why: error.to_string(),
+                saved: false,
+            },
         }
     }
 }

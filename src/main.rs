@@ -4,11 +4,12 @@
 //! the input or the usage is wrong. A closed pipe ends quietly.
 
 use sootsayer::cli;
+use sootsayer::visible::Visible;
 use std::io::Write;
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    let mut out = anstream::stdout().lock();
+    let mut out = Visible::new(anstream::stdout().lock());
     let ended = cli::run(std::env::args_os(), &mut out)
         .and_then(|()| out.flush().map_err(cli::Ending::from));
     match ended {

@@ -4,6 +4,7 @@
 //! to do about it. Loading never stops at the first one: functions return what
 //! they could read together with [`Problems`].
 
+use crate::visible::visible;
 use std::fmt;
 
 /// A place in a text file; lines and columns count from 1.
@@ -19,9 +20,10 @@ pub struct Spot {
 
 impl fmt::Display for Spot {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let file = visible(&self.file);
         match self.line {
-            0 => write!(f, "{}", self.file),
-            _ => write!(f, "{}:{}:{}", self.file, self.line, self.column),
+            0 => write!(f, "{file}"),
+            _ => write!(f, "{file}:{}:{}", self.line, self.column),
         }
     }
 }
@@ -111,22 +113,24 @@ impl Problem {
 
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        // names and values from outside may stand in every part
+        let what = visible(&self.what);
         match &self.at {
-            Some(at) => write!(f, "{}: {at}: {}", self.severity, self.what)?,
-            None => write!(f, "{}: {}", self.severity, self.what)?,
+            Some(at) => write!(f, "{}: {at}: {what}", self.severity)?,
+            None => write!(f, "{}: {what}", self.severity)?,
         }
         if let (Some(at), Some(line)) = (&self.at, &self.excerpt) {
             let margin = " ".repeat(at.line.to_string().len().max(2));
             let indent = " ".repeat(at.column.saturating_sub(1));
             let carets = "^".repeat(self.width as usize);
-            let number = at.line;
+            let (number, line) = (at.line, visible(line));
             write!(
                 f,
                 "\n{margin} |\n{number:<2} | {line}\n{margin} | {indent}{carets}"
             )?;
         }
         if let Some(hint) = &self.hint {
-            write!(f, "\n   = {hint}")?;
+            write!(f, "\n   = {}", visible(hint))?;
         }
         Ok(())
     }

@@ -3,6 +3,7 @@
 
 use crate::diagnose::next::AtHand;
 use crate::engine::Engine;
+use crate::graph::Graph;
 use crate::job::file::Act;
 use crate::job::meaning::Reader;
 use crate::job::shop::Shop;
@@ -312,7 +313,8 @@ pub fn known(folder: Option<&Path>) -> Result<Rules, Problems> {
     if folder.is_none() {
         return Ok(rules::load_whole(None).rules);
     }
-    let (rules, problems) = rules::load(folder);
+    let (rules, mut problems) = rules::load(folder);
+    problems.extend(Graph::of(&rules).1);
     let faults: Problems = (problems.into_iter())
         .filter(|p| p.severity == Severity::Error)
         .collect();

@@ -16,17 +16,17 @@ fn a_broken_job_file_is_placed_and_left_as_it_is() {
         (
             "  cylinders: 4",
             "  cylindres: 4",
-            "error: pump.yaml:5:3: engine: unknown field `cylindres`, expected one of `name`, `family`, `with`, `without`, `cylinders`, `banks`, `dimensions`\n   |\n5  |   cylindres: 4\n   |   ^\n",
+            "error: pump.yaml:5:3: `cylindres` is no key that belongs here\n   |\n5  |   cylindres: 4\n   |   ^^^^^^^^^\n   = did you mean `cylinders`?\n",
         ),
         (
             "  - oil-use=high",
             "  - oil-use",
-            "error: pump.yaml:12:3: diary[0].readings: `oil-use` says no value\n   |\n12 |   - oil-use\n   |   ^\n",
+            "error: pump.yaml:12:5: `readings`: `oil-use` says no value\n   |\n12 |   - oil-use\n   |     ^^^^^^^\n",
         ),
         (
             "2026-11-25T08:10:00+13:00",
             "yesterday",
-            "error: pump.yaml:10:3: diary[0]: `yesterday` is no time: write it like `2026-11-25T08:10:00+13:00`, with the offset from UTC\n   |\n10 | - time: yesterday\n   |   ^\n",
+            "error: pump.yaml:10:9: `time`: `yesterday` is no time: write it like `2026-11-25T08:10:00+13:00`, with the offset from UTC\n   |\n10 | - time: yesterday\n   |         ^^^^^^^^^\n",
         ),
         (
             "sootsayer: 1",

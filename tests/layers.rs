@@ -6,15 +6,17 @@ use std::path::Path;
 
 /// Folder (or file) of `src/` and what it may use.
 const ALLOWED: &[(&str, &[&str])] = &[
-    ("problem", &[]),
+    ("visible", &[]),
+    ("problem", &["visible"]),
+    ("disk", &["problem"]),
     ("words", &[]),
-    ("answer", &["network", "problem"]),
+    ("answer", &["network", "problem", "visible"]),
     ("network", &[]),
     ("money", &["words"]),
     ("measure", &["problem", "words"]),
     // the build script: reads the rules as YAML, nothing else
     ("pack", &[]),
-    ("rules", &["measure", "problem", "words"]),
+    ("rules", &["disk", "measure", "problem", "words"]),
     ("engine", &["rules", "problem", "words"]),
     ("graph", &["rules", "problem", "words"]),
     ("gauge", &["measure", "engine", "rules", "problem", "words"]),
@@ -26,7 +28,8 @@ const ALLOWED: &[(&str, &[&str])] = &[
     (
         "job",
         &[
-            "unroll", "gauge", "plug", "measure", "engine", "rules", "money", "problem", "words",
+            "unroll", "gauge", "plug", "measure", "engine", "rules", "money", "disk", "problem",
+            "visible", "words",
         ],
     ),
     (

@@ -70,7 +70,7 @@ fn a_file_that_cannot_be_written_is_said() {
     let shop = Shop::new();
     let said = shop.run(&["report", "pump.yaml", "--out", "no/such/out.html"]);
     assert!(
-        said.contains("no/such/out.html cannot be written") && said.ends_with("status 2\n"),
+        said.contains("`no/such/out.html` cannot be written") && said.ends_with("status 2\n"),
         "{said}"
     );
 }

@@ -1,5 +1,6 @@
 //! `chart`: the spark plug chart without a job.
 
+use super::over::Over;
 use super::{Answer, no_such};
 use crate::engine::Engine;
 use crate::plug::Chart;
@@ -10,7 +11,7 @@ use crate::show;
 use clap::Args;
 use std::collections::BTreeMap;
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// Traits of the engine that the chart is for when none is named.
 const PETROL: [&str; 5] = ["four-stroke", "petrol", "spark", "single-plug", "plugged"];
@@ -24,6 +25,9 @@ pub struct ChartAlone {
     /// The kind of engine, if not a petrol four-stroke; `rules list families` lists them
     #[arg(long, value_name = "FAMILY")]
     pub family: Option<String>,
+    /// What may be written over.
+    #[command(flatten)]
+    pub over: Over,
 }
 
 impl ChartAlone {
@@ -54,21 +58,10 @@ impl ChartAlone {
             .ok_or_else(|| Problem::new(format!("{name}: it has no spark plugs")))?;
         if let Some(file) = &self.file {
             let page = show::plug_page::page(rules, name, &chart, &BTreeMap::new());
-            return write_page(file, &page, out);
+            return self.over.write(file, &page, out);
         }
         let list = show::plug::list(&chart, show::width(), show::true_colour());
         writeln!(out, "{list}")?;
         Ok(())
     }
-}
-
-/// Writes a page to a file and says so.
-///
-/// # Errors
-/// The file cannot be written.
-pub fn write_page(file: &Path, page: &str, out: &mut dyn Write) -> Answer {
-    std::fs::write(file, page)
-        .map_err(|e| Problem::new(format!("{} cannot be written: {e}", file.display())))?;
-    writeln!(out, "wrote {}", file.display())?;
-    Ok(())
 }

@@ -17,7 +17,7 @@ pub struct Estimate {
     #[arg(long, value_name = "REPAIR[@WHERE],...")]
     pub with: Option<String>,
     /// How far the probabilities lean on judgement: redraw every number of the rules so many times
-    #[arg(long, value_name = "REDRAWS", num_args = 0..=1, default_missing_value = "200")]
+    #[arg(long, value_name = "REDRAWS", value_parser = super::rank::redraws, num_args = 0..=1, default_missing_value = "200")]
     pub doubt: Option<usize>,
     /// Print JSON; amounts in the currency's smallest unit
     #[arg(long)]

@@ -1,5 +1,6 @@
 //! A network into a file, for `rank --export` and `rules export`.
 
+use super::over::Over;
 use super::{Answer, no_such};
 use crate::engine::Engine;
 use crate::network::Evidence;
@@ -8,6 +9,7 @@ use crate::problem::Problem;
 use crate::rules::Rules;
 use crate::show;
 use crate::unroll::{Tailored, Unrolled};
+use crate::visible::visible;
 use clap::Args;
 use std::collections::BTreeSet;
 use std::io::Write;
@@ -23,6 +25,9 @@ pub struct Export {
     /// Cylinders, 1 to 12; the family's usual number when left out
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u8).range(1..=12))]
     cylinders: Option<u8>,
+    /// What it may be written over.
+    #[command(flatten)]
+    over: Over,
 }
 
 impl Export {
@@ -46,7 +51,7 @@ impl Export {
         let unrolled = Unrolled::of(Tailored::of(rules, &engine, &BTreeSet::new()), &engine)?;
         let tables = show::network_file::tables(rules, &unrolled, &Evidence::new());
         let remarks = format!("{}, nothing observed", engine.name);
-        for line in write(&self.file, &tables, &remarks)? {
+        for line in write(&self.file, &tables, &remarks, self.over)? {
             writeln!(out, "{line}")?;
         }
         Ok(())
@@ -58,7 +63,12 @@ impl Export {
 ///
 /// # Errors
 /// A name that ends otherwise, or a file that cannot be written.
-pub fn write(path: &Path, tables: &Tables, remarks: &str) -> Result<Vec<String>, Problem> {
+pub fn write(
+    path: &Path,
+    tables: &Tables,
+    remarks: &str,
+    over: Over,
+) -> Result<Vec<String>, Problem> {
     let end = path
         .extension()
         .and_then(|e| e.to_str())
@@ -90,10 +100,8 @@ pub fn write(path: &Path, tables: &Tables, remarks: &str) -> Result<Vec<String>,
     };
     let mut wrote = Vec::new();
     for (path, text) in files {
-        let name = path.display();
-        std::fs::write(&path, text)
-            .map_err(|e| Problem::new(format!("`{name}` cannot be written: {e}")))?;
-        wrote.push(format!("wrote {name}"));
+        over.put(&path, &text)?;
+        wrote.push(format!("wrote {}", visible(&path.display().to_string())));
     }
     Ok(wrote)
 }

@@ -51,16 +51,16 @@ impl Fact {
     pub fn run(self, session: &mut Session, out: &mut dyn Write) -> Answer {
         let facts = facts(&session.rules, &session.engine.traits, &self.facts)?;
         let facts = with_group(&session.rules, &session.store.job.facts, facts);
+        let note = self.note;
+        session.store.add(Act {
+            facts: facts.clone(),
+            note,
+            ..Act::now()
+        })?;
         for said in &facts {
             let title = &session.rules.facts[&said.of].title;
             writeln!(out, "noted: {title}: {}", said.value)?;
         }
-        let note = self.note;
-        session.store.add(Act {
-            facts,
-            note,
-            ..Act::now()
-        })?;
         Ok(())
     }
 }

@@ -19,6 +19,7 @@ pub mod holds;
 pub mod new;
 pub mod next;
 pub mod oil;
+pub mod over;
 pub mod plug;
 pub mod rank;
 pub mod record;
@@ -39,11 +40,12 @@ pub use crate::answer::{Answer, Ending};
 use crate::job::shop::Shop;
 use crate::problem::Problem;
 use crate::session::{self, Session};
+use crate::visible::{is_hidden, visible};
 use crate::words::nearest;
 use clap::{Args, Parser, Subcommand};
 use std::ffi::OsString;
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Finds out why an engine burns oil, loses compression, smokes, overheats or
 /// fouls plugs, before it is taken apart.
@@ -191,7 +193,14 @@ bench_words! {
 /// # Errors
 /// How it ended, when it ended other than well; [`Ending::status`] is the exit status.
 pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write) -> Answer {
-    let cli = Cli::try_parse_from(args.into_iter().map(signed))?;
+    let args: Result<Vec<OsString>, Problem> = args.into_iter().map(typed).collect();
+    let cli = match Cli::try_parse_from(args?) {
+        Err(help) if !help.use_stderr() => {
+            write!(out, "{}", help.render().ansi())?;
+            return Ok(());
+        }
+        parsed => parsed?,
+    };
     match cli.word {
         Word::New(it) => it.run(session::known(cli.rules.as_deref())?, out),
         Word::Chart(it) => it.run(&session::known(cli.rules.as_deref())?, out),
@@ -199,20 +208,49 @@ pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write) -> Ans
         Word::Rules(it) => it.run(cli.rules.as_deref(), out),
         Word::Solve(it) => it.run(cli.rules.as_deref(), out),
         Word::Talk(it) => {
-            let mut session = Session::open(&it.job, cli.rules.as_deref(), true)?;
-            if let Some(shop) = &cli.shop {
-                session.shop = Shop::read(shop, &session.rules)?;
-            }
+            let mut session = opened(&it.job, &cli.rules, &cli.shop, true)?;
             it.args.run(&mut session, out)
         }
         Word::OnJob(word) => {
             let (job, word) = word.split();
-            let mut session = Session::open(&job, cli.rules.as_deref(), word.writes())?;
-            if let Some(shop) = &cli.shop {
-                session.shop = Shop::read(shop, &session.rules)?;
+            let mut session = opened(&job, &cli.rules, &cli.shop, word.writes())?;
+            let before = session.store.job.file.diary.len();
+            let answer = word.run(&mut session, out).and_then(|()| Ok(out.flush()?));
+            match session.store.job.file.diary.len() > before {
+                true => answer.map_err(Ending::after_saving),
+                false => answer,
             }
-            word.run(&mut session, out)
         }
+    }
+}
+
+/// A session on a job, with the shop file named or the one beside it.
+fn opened(
+    job: &Path,
+    rules: &Option<PathBuf>,
+    shop: &Option<PathBuf>,
+    for_writing: bool,
+) -> Result<Session, Ending> {
+    let mut session = Session::open(job, rules.as_deref(), for_writing)?;
+    if let Some(shop) = shop {
+        session.shop = Shop::read(shop, &session.rules)?;
+    }
+    Ok(session)
+}
+
+/// An argument as it is meant: line ends and tabs are blanks, a figure below
+/// nothing keeps its sign, and nothing hidden stands in it.
+fn typed(word: OsString) -> Result<OsString, Problem> {
+    let Some(text) = word.to_str() else {
+        return Ok(word);
+    };
+    if text.contains(|c| is_hidden(c) && c != '\r') {
+        let what = format!("`{text}` holds a control character or a mark of writing direction");
+        return Err(Problem::new(what).hint("type it again; nothing was done"));
+    }
+    match text.contains(['\n', '\r', '\t']) {
+        true => Ok(signed(visible(text).into_owned().into())),
+        false => Ok(signed(word)),
     }
 }
 

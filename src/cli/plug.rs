@@ -1,13 +1,12 @@
 //! `plug`: reads a spark plug against the chart, by looks or by the chart's names.
 
 use super::Answer;
-use super::chart::write_page;
+use super::over::Over;
 use super::record::{How, record};
 use crate::diagnose::{Diagnosis, rank};
 use crate::job::meaning::places;
 use crate::job::plugs;
 use crate::plug::PLUG;
-use crate::plug::photo::{Photo, Spot};
 use crate::rules::file::Scope;
 use crate::session::Session;
 use crate::shell::input::{Input, Lines};
@@ -18,23 +17,6 @@ use clap::Args;
 use std::collections::BTreeSet;
 use std::io::{IsTerminal, Write, stdin, stdout};
 use std::path::PathBuf;
-
-/// A photograph and where to look in it.
-#[derive(Debug, Clone, Default, Args)]
-pub struct Photograph {
-    /// A hint from a photograph, PNG or JPEG, taken by daylight with something white in it: the chart's colours nearest to the insulator nose
-    #[arg(long, value_name = "FILE", requires_all = ["nose", "white"])]
-    pub photo: Option<PathBuf>,
-    /// Where the insulator nose is: pixels from the left and from the top, such as `412,300`
-    #[arg(long, value_name = "X,Y", requires = "photo")]
-    pub nose: Option<Spot>,
-    /// Where a white paper or card in the same light is
-    #[arg(long, value_name = "X,Y", requires = "photo")]
-    pub white: Option<Spot>,
-    /// Radius of both spots in pixels, if not a hundredth of the picture
-    #[arg(long, value_name = "PIXELS", requires = "photo")]
-    pub spot: Option<u32>,
-}
 
 /// Arguments of `plug`.
 #[derive(Debug, Args)]
@@ -54,9 +36,9 @@ pub struct Plug {
     /// Print JSON: every plug read so far and what it matches
     #[arg(long)]
     pub json: bool,
-    /// A colour from a photograph.
+    /// What the chart may be written over.
     #[command(flatten)]
-    pub photo: Photograph,
+    pub over: Over,
     /// How it was seen.
     #[command(flatten)]
     pub how: How,
@@ -96,21 +78,7 @@ impl Plug {
             let name = &session.store.job.file.engine.name;
             let plugs = matched(session, &chart);
             let page = show::plug_page::page(&session.rules, name, &chart, &plugs);
-            return write_page(file, &page, out);
-        }
-        if let (Some(file), Some(nose), Some(white)) =
-            (&self.photo.photo, self.photo.nose, self.photo.white)
-        {
-            let hint = Photo::open(file)?.hint(&chart, nose, white, self.photo.spot)?;
-            match self.json {
-                true => writeln!(out, "{:#}", show::plug_photo::json(&chart, &hint))?,
-                false => {
-                    let at = self.at.as_deref();
-                    let page = show::plug_photo::page(&chart, &hint, at, show::width());
-                    writeln!(out, "{page}")?;
-                }
-            }
-            return Ok(());
+            return self.over.write(file, &page, out);
         }
         let Some(at) = self.at.clone() else {
             return self.side_by_side(session, out);

@@ -1,13 +1,15 @@
 //! `rank`: the probable causes, most probable first.
 
 use super::Answer;
+use super::over::Over;
 use crate::diagnose::doubt::{Doubt, doubt};
 use crate::diagnose::{Diagnosis, rank, surprise};
 use crate::session::Session;
 use crate::show;
 use clap::Args;
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Arguments of `rank`.
 #[derive(Debug, Args)]
@@ -16,7 +18,7 @@ pub struct Rank {
     #[arg(long, default_value_t = 10, value_name = "ROWS")]
     pub most: usize,
     /// How far the ranking leans on judgement: redraw every number of the rules so many times
-    #[arg(long, value_name = "REDRAWS", num_args = 0..=1, default_missing_value = "300")]
+    #[arg(long, value_name = "REDRAWS", value_parser = redraws, num_args = 0..=1, default_missing_value = "300")]
     pub doubt: Option<usize>,
     /// Seed of the redraws
     #[arg(long, default_value_t = 1, value_name = "SEED")]
@@ -25,6 +27,9 @@ pub struct Rank {
     /// reading by people, `.uai` for other solvers
     #[arg(long, value_name = "FILE")]
     pub export: Option<PathBuf>,
+    /// What it may be written over.
+    #[command(flatten)]
+    pub over: Over,
     /// Print JSON
     #[arg(long)]
     pub json: bool,
@@ -40,7 +45,7 @@ impl Rank {
         let unrolled = session.unrolled()?;
         let d = Diagnosis::of(&session.rules, &session.engine, &unrolled, &observations)?;
         let wrote = match &self.export {
-            Some(file) => export(file, &d)?,
+            Some(file) => export(file, &d, self.over)?,
             None => Vec::new(),
         };
         let ranking = rank::rank(&d)?;
@@ -82,28 +87,44 @@ impl Rank {
 }
 
 /// Writes the network with what was observed.
-fn export(file: &Path, d: &Diagnosis) -> Result<Vec<String>, crate::problem::Problem> {
+fn export(file: &Path, d: &Diagnosis, over: Over) -> Result<Vec<String>, crate::problem::Problem> {
     let tables = show::network_file::tables(d.rules, d.unrolled, d.solved.evidence());
     let said = d
         .observations
         .iter()
         .map(|o| format!("\nobserved: {}", o.said));
     let remarks = format!("{}{}", d.engine.name, said.collect::<String>());
-    super::export::write(file, &tables, &remarks)
+    super::export::write(file, &tables, &remarks, over)
 }
 
-/// Redraws with a bar on the terminal when the wait can be felt.
+/// Most redraws that may be asked for.
+const MOST_REDRAWS: u64 = 10_000;
+
+/// Reads a number of redraws.
+pub(super) fn redraws(text: &str) -> Result<usize, String> {
+    match text.parse::<u64>() {
+        Ok(n) if (1..=MOST_REDRAWS).contains(&n) => Ok(n as usize),
+        _ => Err(format!("write a whole number from 1 to {MOST_REDRAWS}")),
+    }
+}
+
+/// Redraws; a terminal is told how far it has come.
 pub(super) fn doubt_of(
     d: &Diagnosis,
     redraws: usize,
     seed: u64,
 ) -> Result<Doubt, crate::problem::Problem> {
-    let bar = indicatif::ProgressBar::new(redraws as u64);
-    bar.set_style(
-        indicatif::ProgressStyle::with_template("redrawing the numbers {bar:30} {pos}/{len}")
-            .unwrap_or_else(|_| indicatif::ProgressStyle::default_bar()),
-    );
-    let doubt = doubt(d, redraws.clamp(1, 100_000), seed, &|| bar.inc(1));
-    bar.finish_and_clear();
-    Ok(doubt?)
+    let seen = std::io::stderr().is_terminal();
+    let done = AtomicUsize::new(0);
+    let tick = || {
+        let done = done.fetch_add(1, Ordering::Relaxed) + 1;
+        if seen {
+            eprint!("\rredrawing the numbers {done}/{redraws}");
+        }
+    };
+    let found = doubt(d, redraws, seed, &tick);
+    if seen {
+        eprint!("\r\x1b[K");
+    }
+    Ok(found?)
 }

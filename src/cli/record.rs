@@ -1,14 +1,14 @@
 //! `record`: writes down what was seen and measured.
 
 use super::{Answer, no_such};
+use crate::disk;
 use crate::job::file::Act;
 use crate::job::{Moment, Said, table};
 use crate::problem::{Problem, Problems};
 use crate::session::Session;
 use crate::shell::recorded;
 use clap::Args;
-use std::fs::File;
-use std::io::{Read, Write};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// Arguments of `record`.
@@ -71,12 +71,12 @@ impl Record {
 /// The name of a file, or of standard input (`-`), and all that it holds.
 pub(super) fn whole(path: &Path) -> Result<(String, Vec<u8>), Problems> {
     let name = path.display().to_string();
-    let mut bytes = Vec::new();
     let read = match path.as_os_str() == "-" {
-        true => std::io::stdin().read_to_end(&mut bytes).map(drop),
-        false => File::open(path).and_then(|mut file| file.read_to_end(&mut bytes).map(drop)),
+        true => disk::read_from(std::io::stdin(), disk::MOST_TEXT),
+        false => disk::read(path, disk::MOST_TEXT),
     };
-    read.map_err(|e| vec![Problem::new(format!("{name} cannot be read: {e}"))])?;
+    let unread = |e| Problem::new(format!("{name} cannot be read: {}", disk::plain(&e)));
+    let bytes = read.map_err(|e| vec![unread(e)])?;
     Ok((name, bytes))
 }
 
@@ -149,6 +149,12 @@ pub fn read(words: &[String]) -> Result<(Vec<Said>, Option<String>), Problem> {
         }
     }
     let line = line.trim();
+    if line.is_empty() && note.is_some() {
+        return Err(
+            Problem::new("a note goes with a reading, and there is none")
+                .hint("write both: `oil-use=high note:\"...\"`"),
+        );
+    }
     // Each `=` has its name on the left, back to the blank before it.
     let mut starts = vec![];
     for (at, _) in line.match_indices('=') {
@@ -203,7 +209,10 @@ mod tests {
     #[test]
     fn words_that_belong_nowhere_are_named() {
         assert_eq!(shown(&["leak", "a=yes"]), "`leak` says no value");
-        assert_eq!(shown(&["note:x"]), "`` says no value");
+        assert_eq!(
+            shown(&["note:x"]),
+            "a note goes with a reading, and there is none"
+        );
         assert_eq!(shown(&["a=", "b=yes"]), "`a=` leaves a part empty");
     }
 }

@@ -1,6 +1,7 @@
 //! `report`: the owner's document as one HTML file.
 
 use super::Answer;
+use super::over::Over;
 use crate::decide::desk::Desk;
 use crate::decide::estimate::{Asked, estimate};
 use crate::diagnose::{Diagnosis, rank};
@@ -8,7 +9,6 @@ use crate::engine::Place;
 use crate::job::figures::figures;
 use crate::job::{Moment, plugs};
 use crate::plug::{Chart, Matched};
-use crate::problem::Problem;
 use crate::session::Session;
 use crate::show::report::{Paper, document};
 use clap::Args;
@@ -25,8 +25,11 @@ pub struct Report {
     #[arg(long, value_name = "DATE")]
     pub date: Option<String>,
     /// How far the probabilities lean on judgement: redraw every number of the rules so many times
-    #[arg(long, value_name = "REDRAWS", num_args = 0..=1, default_missing_value = "200")]
+    #[arg(long, value_name = "REDRAWS", value_parser = super::rank::redraws, num_args = 0..=1, default_missing_value = "200")]
     pub doubt: Option<usize>,
+    /// What it may be written over.
+    #[command(flatten)]
+    pub over: Over,
 }
 
 impl Report {
@@ -85,10 +88,6 @@ impl Report {
             warnings: &warnings,
         };
         let text = document(paper, &estimate, &desk);
-        let name = self.out.display();
-        std::fs::write(&self.out, text)
-            .map_err(|e| Problem::new(format!("{name} cannot be written: {e}")))?;
-        writeln!(out, "wrote {name}")?;
-        Ok(())
+        self.over.write(&self.out, &text, out)
     }
 }

@@ -1,10 +1,11 @@
-//! `rules draw` and `rules schema`: the rule graph as a drawing, the formats as JSON Schema.
+//! `rules draw` and `rules schema`: the rule graph as DOT, the formats as JSON Schema.
 
 use super::Answer;
+use super::over::Over;
 use crate::graph::Graph;
 use crate::problem::Problem;
 use crate::rules::{Kind, Rules};
-use crate::show::{rule_dot, rule_svg, schema};
+use crate::show::{rule_dot, schema};
 use clap::{Args, ValueEnum};
 use std::io::Write;
 use std::path::PathBuf;
@@ -12,8 +13,7 @@ use std::path::PathBuf;
 /// Arguments of `rules draw`.
 #[derive(Debug, Args)]
 pub struct Draw {
-    /// Id of a cause, finding, test, repair or fact; when left out the whole
-    /// graph, in SVG drawn together system by system
+    /// Id of a cause, finding, test, repair or fact; the whole graph when left out
     pub id: Option<String>,
     /// Only the entry of this kind, where several have the id
     #[arg(long)]
@@ -21,44 +21,31 @@ pub struct Draw {
     /// How many links away from it
     #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u8).range(1..=6))]
     pub steps: u8,
-    /// Draw it as SVG
-    #[arg(long, conflicts_with = "dot")]
-    pub svg: bool,
-    /// Write it as DOT, for Graphviz (the usual)
-    #[arg(long)]
-    pub dot: bool,
-    /// Write into a file; a name that ends in `.svg` means `--svg`
+    /// Write into a file
     #[arg(long, short, value_name = "FILE")]
     pub out: Option<PathBuf>,
+    /// What it may be written over.
+    #[command(flatten)]
+    pub over: Over,
 }
 
 impl Draw {
-    /// Draws the graph of the rules; `kind` is the one asked for.
+    /// Writes the graph of the rules as DOT, for Graphviz and its kin; `kind` is the one asked for.
     ///
     /// # Errors
     /// An id that is not part of the graph, or a file that cannot be written.
     pub fn run(&self, rules: &Rules, kind: Option<Kind>, out: &mut dyn Write) -> Answer {
         let (graph, _) = Graph::of(rules);
-        let centre = match &self.id {
-            Some(id) => Some((centre(&graph, kind, id)?, id.as_str())),
-            None => None,
-        };
-        let named_svg = |path: &PathBuf| path.extension().is_some_and(|e| e == "svg");
-        let svg = self.svg || (!self.dot && self.out.as_ref().is_some_and(named_svg));
-        let steps = self.steps.into();
-        let text = match (centre, svg) {
-            (None, true) => rule_svg::overview(rules),
-            (None, false) => rule_dot::dot(rules, &graph),
-            (Some(centre), true) => {
-                rule_svg::around(rules, &graph.around(centre.0, centre.1, steps), centre)
+        let text = match &self.id {
+            Some(id) => {
+                let kind = centre(&graph, kind, id)?;
+                rule_dot::dot(rules, &graph.around(kind, id, self.steps.into()))
             }
-            (Some((kind, id)), false) => rule_dot::dot(rules, &graph.around(kind, id, steps)),
+            None => rule_dot::dot(rules, &graph),
         };
         match &self.out {
             None => write!(out, "{text}")?,
-            Some(path) => std::fs::write(path, text).map_err(|error| {
-                Problem::new(format!("`{}` cannot be written: {error}", path.display()))
-            })?,
+            Some(path) => self.over.put(path, &text)?,
         }
         Ok(())
     }

@@ -2,6 +2,7 @@
 
 use super::Answer;
 use crate::diagnose;
+use crate::disk;
 use crate::network::exchange::{Fault, Tables, bif, uai};
 use crate::network::{Error, Evidence, Gate, Network, Solved, Var};
 use crate::problem::{Problem, Spot};
@@ -9,13 +10,12 @@ use crate::session::Session;
 use crate::show::network_file;
 use crate::words::nearest;
 use clap::Args;
-use std::fs::File;
-use std::io::{Read, Write};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 /// Largest file that is read, in bytes.
-const MOST_BYTES: u64 = 64 << 20;
+const MOST_BYTES: u64 = 64_000_000;
 
 /// Arguments of `solve`.
 #[derive(Debug, Args)]
@@ -161,18 +161,8 @@ fn milliseconds(start: Instant) -> f64 {
 /// Reads a file whole; a fault of its text gets its place.
 fn read<T>(path: &Path, parse: impl FnOnce(&[u8]) -> Result<T, Fault>) -> Result<T, Problem> {
     let name = path.display().to_string();
-    let unread = |error| Problem::new(format!("`{name}` cannot be read: {error}"));
-    let mut bytes = Vec::new();
-    let file = File::open(path).map_err(unread)?;
-    file.take(MOST_BYTES + 1)
-        .read_to_end(&mut bytes)
-        .map_err(unread)?;
-    if bytes.len() as u64 > MOST_BYTES {
-        return Err(Problem::new(format!(
-            "`{name}` is larger than {} MiB",
-            MOST_BYTES >> 20
-        )));
-    }
+    let bytes = disk::read(path, MOST_BYTES)
+        .map_err(|e| Problem::new(format!("`{name}` cannot be read: {}", disk::plain(&e))))?;
     parse(&bytes).map_err(|fault| {
         let spot = Spot {
             file: name,

@@ -7,8 +7,14 @@ use super::{Moment, Said};
 use crate::gauge::UnitSet;
 use crate::problem::{Problem, Spot};
 use crate::rules::file::Dimensions;
+use crate::rules::node::{Data, Node};
+use crate::rules::text::Text;
+use crate::rules::typing::at_once;
+use crate::rules::yaml;
+use crate::visible::visible;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 /// The newest version of the job file that this program reads and the one it writes.
 pub const VERSION: u32 = 1;
@@ -152,52 +158,24 @@ pub struct JobFile {
     pub diary: Vec<Act>,
 }
 
-/// Only the version, whatever else the file holds.
-#[derive(Deserialize)]
-struct VersionOnly {
-    sootsayer: Option<serde_yaml::Value>,
-}
-
 impl JobFile {
     /// Reads the text of a job file; `name` is how the user would name the file.
+    /// Hidden characters in free text are shown by their code from here on.
     ///
     /// # Errors
     /// Text that is no YAML, no job file, or of a newer version; with the line
     /// and column where the reader stopped.
     pub fn parse(text: &str, name: &str) -> Result<Self, Problem> {
-        let text = text.trim_start_matches('\u{feff}');
-        let version: VersionOnly =
-            serde_yaml::from_str(text).map_err(|e| placed(&e, text, name))?;
-        let whole = Spot {
-            file: name.into(),
-            ..Spot::default()
-        };
-        match version.sootsayer {
-            None => {
-                return Err(
-                    Problem::new("this is no job file: the key `sootsayer` is missing")
-                        .at(whole)
-                        .hint("a job file is started with `sootsayer new`"),
-                );
-            }
-            Some(v) if v.as_u64().is_some_and(|v| v > u64::from(VERSION)) => {
-                let v = v.as_u64().unwrap_or_default();
-                return Err(Problem::new(format!(
-                    "the job file has version {v}; this program reads up to version {VERSION}"
-                ))
-                .at(whole)
-                .hint("a newer sootsayer wrote it; it is left as it is"));
-            }
-            Some(v) if v.as_u64() == Some(u64::from(VERSION)) => {}
-            Some(_) => {
-                return Err(
-                    Problem::new("the version of the job file is not understood")
-                        .at(whole)
-                        .hint(format!("the first line should be `sootsayer: {VERSION}`")),
-                );
-            }
+        let (text, mut faults) = Text::decode(name, text.into());
+        let (root, more) = yaml::parse(0, &text.text);
+        faults.extend(more);
+        if let Some(fault) = faults.into_iter().next() {
+            return Err(text.problem(fault));
         }
-        serde_yaml::from_str(text).map_err(|e| placed(&e, text, name))
+        version(&root, name)?;
+        let mut file: JobFile = at_once(&root).map_err(|placed| text.problem(placed.fault))?;
+        file.show_hidden();
+        Ok(file)
     }
 
     /// The whole file as text.
@@ -209,53 +187,110 @@ impl JobFile {
             .map_err(|e| Problem::new(format!("the job cannot be written: {e}")))
     }
 
-    /// The text of the file with one more act at its end. What a person wrote
-    /// into the file (comments, order, line breaks) is kept where the diary is
-    /// still a plain list at the end; otherwise the file is written anew.
+    /// The text of the file with one more act in its diary. What a person wrote
+    /// into the file (comments, order, line breaks) is kept: the act is put behind
+    /// the last one. Where the diary is no plain list the file is written anew,
+    /// unless it holds comments, which would be lost.
     ///
     /// # Errors
-    /// As [`JobFile::text`].
+    /// A diary that cannot be added to without loss.
     pub fn text_after(&self, old: &str, act: &Act) -> Result<String, Problem> {
         let mut grown = self.clone();
         grown.diary.push(act.clone());
+        grown.show_hidden();
         let entry = serde_yaml::to_string(&[act])
             .map_err(|e| Problem::new(format!("the job cannot be written: {e}")))?;
         let indented: String = entry.lines().map(|l| format!("  {l}\n")).collect();
-        let line_end = if old.is_empty() || old.ends_with('\n') {
-            ""
-        } else {
-            "\n"
+        let (before, after) = old.split_at(end_of_diary(old));
+        let line_end = match before.is_empty() || before.ends_with('\n') {
+            true => "",
+            false => "\n",
         };
-        [
-            format!("{old}{line_end}{entry}"),
-            format!("{old}{line_end}{indented}"),
-            format!("{old}{line_end}diary:\n{entry}"),
+        let added = [
+            format!("{before}{line_end}{entry}{after}"),
+            format!("{before}{line_end}{indented}{after}"),
+            format!("{before}{line_end}diary:\n{entry}{after}"),
+            before.replacen("\ndiary: []", &format!("\ndiary:\n{}", entry.trim_end()), 1) + after,
         ]
         .into_iter()
-        .find(|text| JobFile::parse(text, "").is_ok_and(|read| read == grown))
-        .map_or_else(|| grown.text(), Ok)
+        .find(|text| JobFile::parse(text, "").is_ok_and(|read| read == grown));
+        match added {
+            Some(text) => Ok(text),
+            None if !old.contains('#') => grown.text(),
+            None => Err(Problem::new(
+                "the diary is not a plain list, so that nothing can be added without losing the comments in the file",
+            )
+            .hint("write every act as `- time: ...` on a line of its own below `diary:`")),
+        }
+    }
+
+    /// Free text with nothing hidden in it, for whoever shows it.
+    fn show_hidden(&mut self) {
+        let engine = &mut self.engine;
+        let head = [
+            &mut engine.name,
+            &mut engine.family,
+            &mut engine.banks,
+            &mut self.complaint,
+        ];
+        let traits = engine.with.iter_mut().chain(&mut engine.without);
+        let acts = (self.diary.iter_mut())
+            .flat_map(|act| [&mut act.test, &mut act.instrument, &mut act.note])
+            .flatten();
+        for text in head.into_iter().chain(traits).chain(acts) {
+            if let Cow::Owned(shown) = visible(text) {
+                *text = shown;
+            }
+        }
     }
 }
 
-/// A YAML error as a problem with its place and line.
-fn placed(error: &serde_yaml::Error, text: &str, name: &str) -> Problem {
-    let Some(location) = error.location() else {
-        return Problem::new(error.to_string()).at(Spot {
-            file: name.into(),
-            ..Spot::default()
-        });
-    };
-    let (line, column) = (location.line(), location.column());
-    let said = error.to_string();
-    let end = format!(" at line {line} column {column}");
-    let what = said.strip_suffix(&end).unwrap_or(&said).to_string();
-    let problem = Problem::new(what).at(Spot {
-        file: name.into(),
-        line,
-        column,
-    });
-    match text.lines().nth(line.saturating_sub(1)) {
-        Some(excerpt) => problem.excerpt(excerpt, 1),
-        None => problem,
+/// Where the text of the diary ends, before other keys and the end of the document;
+/// the end of the head where there is no diary.
+fn end_of_diary(text: &str) -> usize {
+    let mut at = 0;
+    let mut end = text.len();
+    let mut within = false;
+    for line in text.split_inclusive('\n') {
+        let is_end = line.starts_with("...");
+        if (within && !line.starts_with([' ', '-', '#', '\n', '\r'])) || is_end {
+            end = at;
+            break;
+        }
+        within |= line.starts_with("diary:");
+        at += line.len();
     }
+    // comments and blank lines before what follows belong to it
+    while end < text.len() {
+        let last = text[..end]
+            .trim_end_matches(['\n', '\r'])
+            .rfind('\n')
+            .map_or(0, |n| n + 1);
+        let line = text[last..end].trim();
+        if last == 0 || !(line.is_empty() || text[last..end].starts_with('#')) {
+            break;
+        }
+        end = last;
+    }
+    end
+}
+
+/// Refuses a file that is no job or that a newer program wrote.
+fn version(root: &Node, name: &str) -> Result<(), Problem> {
+    let version = root.get("sootsayer").map(|it| &it.data);
+    let problem = match version {
+        Some(Data::Number(v)) if *v == f64::from(VERSION) => return Ok(()),
+        None => Problem::new("this is no job file: the key `sootsayer` is missing")
+            .hint("a job file is started with `sootsayer new`"),
+        Some(Data::Number(v)) if *v > f64::from(VERSION) => Problem::new(format!(
+            "the job file has version {v}; this program reads up to version {VERSION}"
+        ))
+        .hint("a newer sootsayer wrote it; it is left as it is"),
+        Some(_) => Problem::new("the version of the job file is not understood")
+            .hint(format!("the first line should be `sootsayer: {VERSION}`")),
+    };
+    Err(problem.at(Spot {
+        file: name.into(),
+        ..Spot::default()
+    }))
 }

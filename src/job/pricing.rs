@@ -144,7 +144,7 @@ impl PricingFile {
                 "comeback_share",
                 self.comeback_share.as_ref(),
                 (usual.comeback_share * 10_000.0) as i64,
-                50_000,
+                10_000,
             ) as f64
                 / 10_000.0,
             day_hours: reader.figure("day_hours", self.day_hours, usual.day_hours, 0.5),

@@ -4,6 +4,7 @@
 //! the form is read here; what the words mean on this engine is `check`'s.
 
 use crate::problem::Problem;
+use crate::visible::is_hidden;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -71,7 +72,7 @@ impl FromStr for Said {
         if of.is_empty() || value.is_empty() || at.as_deref() == Some("") {
             return Err(wrong(format!("`{text}` leaves a part empty")));
         }
-        if let Some(odd) = text.chars().find(|c| c.is_control()) {
+        if let Some(odd) = text.chars().find(|c| c.is_control() || is_hidden(*c)) {
             let text = text.escape_debug();
             return Err(wrong(format!(
                 "`{text}` holds the control character {odd:?}"

@@ -5,6 +5,7 @@
 //! read to the end and every fault is told with its place.
 
 use super::pricing::{Pricing, PricingFile};
+use crate::disk;
 use crate::gauge::shop::{Instrument, Scale, Workbench};
 use crate::gauge::{air, leakdown};
 use crate::measure::{Figure, Kind, UnitSet};
@@ -139,8 +140,9 @@ impl Shop {
             file: name.clone(),
             ..Spot::default()
         };
-        let bytes = std::fs::read(path).map_err(|e| {
-            vec![Problem::new(format!("the shop file cannot be read: {e}")).at(whole)]
+        let bytes = disk::read(path, disk::MOST_TEXT).map_err(|e| {
+            let what = format!("the shop file cannot be read: {}", disk::plain(&e));
+            vec![Problem::new(what).at(whole)]
         })?;
         let (text, faults) = Text::decode(&name, bytes);
         let mut problems: Problems = faults.into_iter().map(|f| text.problem(f)).collect();

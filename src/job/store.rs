@@ -8,10 +8,10 @@
 use super::file::{Act, JobFile};
 use super::written::Written;
 use super::{Job, Moment};
+use crate::disk::{self, Lock, NotLocked};
 use crate::problem::Problem;
-use std::fs::{self, File, TryLockError};
-use std::io::{self, Read, Seek, Write};
 use std::path::{Path, PathBuf};
+use std::{fs, io};
 
 /// A job and the file that keeps it.
 #[derive(Debug)]
@@ -36,11 +36,8 @@ impl Store {
     pub fn read(path: &Path) -> Result<Self, Problem> {
         let name = path.display().to_string();
         let real = fs::canonicalize(path).map_err(|e| unreadable(&name, &e))?;
-        let text = fs::read_to_string(&real).map_err(|e| unreadable(&name, &e))?;
-        let file = JobFile::parse(&text, &name)?;
-        let job = Job::replay(file).map_err(|stuck| {
-            Written::of(&text, &name).point(Written::act(stuck.act), stuck.into())
-        })?;
+        let text = disk::read_text(&real).map_err(|e| unreadable(&name, &e))?;
+        let job = replayed(&text, &name)?;
         Ok(Store {
             job,
             name,
@@ -53,12 +50,16 @@ impl Store {
     /// Reads a job and keeps other writers out until the store is dropped.
     ///
     /// # Errors
-    /// As [`Store::read`], and a job that another process has open for writing.
+    /// As [`Store::read`], a job that another process has open for writing, and
+    /// a file that is write-protected or has a second name.
     pub fn open(path: &Path) -> Result<Self, Problem> {
         let name = path.display().to_string();
         let real = fs::canonicalize(path).map_err(|e| unreadable(&name, &e))?;
-        let lock = Lock::take(&real, &name)?;
+        let lock = lock(&real, &name)?;
         let mut store = Store::read(path)?;
+        if let Some(why) = disk::protected(&real) {
+            return Err(not_kept(&name, why));
+        }
         store.lock = Some(lock);
         Ok(store)
     }
@@ -72,13 +73,10 @@ impl Store {
         if path.symlink_metadata().is_ok() {
             return Err(Store::taken(path));
         }
-        let lock = Lock::take(path, &name)?;
-        let text = file.text()?;
-        let job = Job::replay(file)?;
-        let made = written_beside(path, &text)
-            .and_then(|new| new.persist_noclobber(path).map_err(|e| e.error))
-            .and_then(|_| settle(path));
-        match made {
+        let lock = lock(path, &name)?;
+        let text = fitting(file.text()?, &name)?;
+        let job = replayed(&text, &name)?;
+        match disk::create(path, text.as_bytes()) {
             Err(e) if e.kind() == io::ErrorKind::AlreadyExists => Err(Store::taken(path)),
             Err(e) => Err(unsaved(&name, &e)),
             Ok(()) => Ok(Store {
@@ -110,24 +108,21 @@ impl Store {
                 self.name
             )));
         }
-        let mut grown = self.job.file.clone();
-        grown.diary.push(act);
-        let job = Job::replay(grown)?;
-        let text = match job.file.diary.last() {
-            Some(act) => self.job.file.text_after(&self.text, act)?,
-            None => return Ok(()),
-        };
-        let now = fs::read_to_string(&self.path).map_err(|e| unreadable(&self.name, &e))?;
+        let text = fitting(self.job.file.text_after(&self.text, &act)?, &self.name)?;
+        let job = Job::replay(JobFile::parse(&text, &self.name)?)?;
+        let now = disk::read_text(&self.path).map_err(|e| match e.kind() {
+            io::ErrorKind::NotFound => {
+                not_kept(&self.name, "the file was moved or removed meanwhile")
+            }
+            _ => unsaved(&self.name, &e),
+        })?;
         if now != self.text {
             return Err(
                 Problem::new(format!("`{}` was changed by another program", self.name))
                     .hint("nothing was written; leave and open the job again to go on from what it says now"),
             );
         }
-        written_beside(&self.path, &text)
-            .and_then(|new| new.persist(&self.path).map_err(|e| e.error))
-            .and_then(|_| settle(&self.path))
-            .map_err(|e| unsaved(&self.name, &e))?;
+        disk::replace(&self.path, text.as_bytes()).map_err(|e| unsaved(&self.name, &e))?;
         self.job = job;
         self.text = text;
         Ok(())
@@ -150,151 +145,54 @@ impl Store {
     }
 }
 
-/// A new file beside `path` with the text on the disk, and the old file's permissions.
-fn written_beside(path: &Path, text: &str) -> io::Result<tempfile::NamedTempFile> {
-    let mut new = tempfile::Builder::new()
-        .prefix(".sootsayer-")
-        .tempfile_in(folder(path))?;
-    if let Ok(old) = fs::metadata(path) {
-        new.as_file().set_permissions(old.permissions())?;
-    } else {
-        readable_as_usual(new.as_file())?;
-    }
-    new.write_all(text.as_bytes())?;
-    new.as_file().sync_all()?;
-    Ok(new)
+/// The job that a text holds.
+fn replayed(text: &str, name: &str) -> Result<Job, Problem> {
+    Job::replay(JobFile::parse(text, name)?)
+        .map_err(|stuck| Written::of(text, name).point(Written::act(stuck.act), stuck.into()))
 }
 
-/// Temporary files are private; a job file is a file like any other.
-#[cfg(unix)]
-fn readable_as_usual(file: &File) -> io::Result<()> {
-    use std::os::unix::fs::PermissionsExt;
-    file.set_permissions(fs::Permissions::from_mode(0o644))
-}
-
-#[cfg(not(unix))]
-fn readable_as_usual(_: &File) -> io::Result<()> {
-    Ok(())
-}
-
-/// Forces the folder's entry to the disk, where folders can be opened.
-fn settle(path: &Path) -> io::Result<()> {
-    match File::open(folder(path)) {
-        Ok(dir) if cfg!(unix) => dir.sync_all(),
-        _ => Ok(()),
+/// A text that can be read back.
+fn fitting(text: String, name: &str) -> Result<String, Problem> {
+    match text.len() as u64 > disk::MOST_TEXT {
+        true => Err(not_kept(name, "it would be larger than 4 MB")),
+        false => Ok(text),
     }
 }
 
-fn folder(path: &Path) -> &Path {
-    match path.parent() {
-        Some(dir) if dir.as_os_str().is_empty() => Path::new("."),
-        Some(dir) => dir,
-        None => Path::new("."),
-    }
+/// Keeps other writers out of a job.
+fn lock(path: &Path, name: &str) -> Result<Lock, Problem> {
+    let who = format!(
+        "process {} since {}",
+        std::process::id(),
+        Moment::now().short()
+    );
+    Lock::take(path, &who).map_err(|e| match e {
+        NotLocked::Failed(e) => unsaved(name, &e),
+        NotLocked::Held(who) => Problem::new(format!(
+            "the job `{name}` is open for writing in another sootsayer ({})",
+            if who.is_empty() {
+                "another process"
+            } else {
+                &who
+            }
+        ))
+        .hint("leave that one first; words that only ask (`rank`, `next`, `show`) work meanwhile"),
+    })
 }
 
 fn unreadable(name: &str, error: &io::Error) -> Problem {
-    let problem = Problem::new(format!("the job `{name}` cannot be read: {}", plain(error)));
+    let what = format!("the job `{name}` cannot be read: {}", disk::plain(error));
     match error.kind() {
-        io::ErrorKind::NotFound => problem.hint("start a job with `sootsayer new`"),
-        _ => problem,
+        io::ErrorKind::NotFound => Problem::new(what).hint("start a job with `sootsayer new`"),
+        _ => Problem::new(what),
     }
 }
 
 fn unsaved(name: &str, error: &io::Error) -> Problem {
-    Problem::new(format!(
-        "the job `{name}` cannot be saved: {}",
-        plain(error)
-    ))
-    .hint("what the file held before is untouched; this last entry was not kept")
+    not_kept(name, &disk::plain(error))
 }
 
-/// The system's message without its number.
-fn plain(error: &io::Error) -> String {
-    let text = match error.kind() {
-        io::ErrorKind::NotFound => "there is no such file or folder".into(),
-        io::ErrorKind::PermissionDenied => "permission is refused".into(),
-        io::ErrorKind::StorageFull => "the disk is full".into(),
-        io::ErrorKind::ReadOnlyFilesystem => "the disk or folder is read-only".into(),
-        io::ErrorKind::InvalidData => "it is not text".into(),
-        io::ErrorKind::IsADirectory => "it is a folder".into(),
-        _ => error.to_string(),
-    };
-    text.split(" (os error").next().unwrap_or(&text).to_string()
-}
-
-/// A lock held on a small file beside the job; it goes away with the store.
-#[derive(Debug)]
-struct Lock {
-    file: File,
-    path: PathBuf,
-}
-
-impl Lock {
-    fn take(job: &Path, name: &str) -> Result<Self, Problem> {
-        let own = job.file_name().unwrap_or_default().to_string_lossy();
-        let path = folder(job).join(format!(".{own}.lock"));
-        loop {
-            let mut file = File::options()
-                .read(true)
-                .write(true)
-                .create(true)
-                .truncate(false)
-                .open(&path)
-                .map_err(|e| unsaved(name, &e))?;
-            match file.try_lock() {
-                // The one before us may have removed the file between our opening and locking it.
-                Ok(()) if still_there(&file, &path) => {
-                    let who = format!(
-                        "process {} since {}",
-                        std::process::id(),
-                        Moment::now().short()
-                    );
-                    let _ = file
-                        .set_len(0)
-                        .and_then(|()| file.write_all(who.as_bytes()));
-                    return Ok(Lock { file, path });
-                }
-                Ok(()) => {}
-                Err(TryLockError::WouldBlock) => {
-                    let mut who = String::new();
-                    let _ = file.rewind().and_then(|()| file.read_to_string(&mut who));
-                    let who = if who.is_empty() {
-                        "another process".into()
-                    } else {
-                        who
-                    };
-                    return Err(Problem::new(format!(
-                        "the job `{name}` is open for writing in another sootsayer ({who})"
-                    ))
-                    .hint("leave that one first; words that only ask (`rank`, `next`, `show`) work meanwhile"));
-                }
-                Err(TryLockError::Error(e)) => return Err(unsaved(name, &e)),
-            }
-        }
-    }
-}
-
-impl Drop for Lock {
-    /// Removed while still held, so that no one can lock a file that is about to go.
-    fn drop(&mut self) {
-        if cfg!(unix) {
-            let _ = fs::remove_file(&self.path);
-        }
-        let _ = self.file.unlock();
-    }
-}
-
-#[cfg(unix)]
-fn still_there(file: &File, path: &Path) -> bool {
-    use std::os::unix::fs::MetadataExt;
-    match (file.metadata(), fs::metadata(path)) {
-        (Ok(ours), Ok(there)) => (ours.dev(), ours.ino()) == (there.dev(), there.ino()),
-        _ => false,
-    }
-}
-
-#[cfg(not(unix))]
-fn still_there(_: &File, _: &Path) -> bool {
-    true
+fn not_kept(name: &str, why: &str) -> Problem {
+    Problem::new(format!("the job `{name}` cannot be saved: {why}"))
+        .hint("what the file held before is untouched; this last entry was not kept")
 }

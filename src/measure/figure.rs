@@ -11,6 +11,9 @@ use crate::problem::Problem;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
+/// No figure of the trade comes near it in any unit.
+const LARGEST: f64 = 1e12;
+
 /// A number with its unit; a two-gauge reading also has the supply.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Figure {
@@ -86,7 +89,23 @@ impl Figure {
         } else {
             unit_of(rest, text, kind_of_unit)?
         };
-        Ok(Figure { value, over, unit })
+        let figure = Figure { value, over, unit };
+        figure
+            .possible(text)
+            .map_err(|what| Problem::new(what).hint("check the figure and its unit"))
+    }
+
+    /// The figure, unless it lies below absolute zero or a perfect vacuum.
+    fn possible(self, text: &str) -> Result<Self, String> {
+        let least = match self.unit.dimension() {
+            Dimension::Temperature => "absolute zero",
+            Dimension::Absolute => "a perfect vacuum",
+            _ => return Ok(self),
+        };
+        match self.unit.to_si(self.value) < -1e-9 {
+            true => Err(format!("`{text}` is below {least}")),
+            false => Ok(self),
+        }
     }
 
     /// The number in another unit of the same dimension; `None` across dimensions.
@@ -210,7 +229,10 @@ fn number<'t>(text: &'t str, whole: &str, kind: Kind) -> Result<(f64, &'t str), 
     }
     let digits = digits.replace('−', "-");
     match digits.parse::<f64>() {
-        Ok(value) if value.is_finite() => Ok((value, rest)),
+        Ok(value) if value.abs() < LARGEST => Ok((value, rest)),
+        Ok(_) => Err(Problem::new(format!(
+            "`{whole}` is larger than anything measured"
+        ))),
         _ => {
             let example = Figure::new(38.0, kind.usual(UnitSet::Metric));
             Err(
@@ -349,6 +371,6 @@ impl Figure {
             Some(after) => Some(number(after, text, Kind::Number).map_err(|p| p.what)?.0),
             None => None,
         };
-        Ok(Figure { value, over, unit })
+        Figure { value, over, unit }.possible(text)
     }
 }

@@ -6,15 +6,13 @@
 //! probable each condition is given the looks, several at once, which look
 //! would tell most next, and how strongly the looks speak for each finding.
 //! [`Form`] puts the questions and reads the answers. [`side`] sets the plugs of
-//! an engine side by side. [`photo`] gives the colour of a photographed nose as a hint.
+//! an engine side by side.
 
 mod chart;
-pub mod colour;
 mod form;
 pub mod looks;
 mod matched;
 mod next;
-pub mod photo;
 pub mod side;
 mod vocabulary;
 

@@ -1,5 +1,6 @@
 //! Where rule files come from: the binary, or a folder on disk.
 
+use crate::disk;
 use crate::problem::{Problem, Problems, Spot};
 use include_dir::{Dir, include_dir};
 use std::fs;
@@ -58,7 +59,7 @@ fn at(path: &Path, what: impl Into<String>) -> Problem {
 }
 
 fn cannot(thing: &str, error: &std::io::Error) -> String {
-    format!("the {thing} cannot be read: {error}")
+    format!("the {thing} cannot be read: {}", disk::plain(error))
 }
 
 fn gather(path: &Path, depth: usize, files: &mut Vec<(String, Vec<u8>)>, problems: &mut Problems) {
@@ -78,7 +79,7 @@ fn gather(path: &Path, depth: usize, files: &mut Vec<(String, Vec<u8>)>, problem
         if path.is_dir() {
             gather(&path, depth + 1, files, problems);
         } else if is_rules(&path) {
-            match fs::read(&path) {
+            match disk::read(&path, disk::MOST_TEXT) {
                 Ok(bytes) => files.push((path.display().to_string(), bytes)),
                 Err(error) => problems.push(at(&path, cannot("file", &error))),
             }

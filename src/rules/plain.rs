@@ -58,6 +58,10 @@ pub fn say(said: &str, name: &str, found: &Data) -> (String, Option<String>) {
         let what = format!("`{name}` must be {}, not {}", shape(expected), kind(found));
         return (what, example(expected));
     }
+    // none of the ways in which it can be written
+    if said.starts_with("data did not match") {
+        return (format!("`{name}` cannot be {}", kind(found)), None);
+    }
     (format!("`{name}`: {said}"), None)
 }
 
@@ -65,7 +69,8 @@ fn kind(data: &Data) -> String {
     match data {
         Data::Nothing => "nothing".into(),
         Data::Truth(t) => format!("`{t}`"),
-        Data::Number(n) => format!("the number {n}"),
+        Data::Number(n) if n.abs() < 1e15 => format!("the number {n}"),
+        Data::Number(n) => format!("the number {n:e}"),
         Data::Text(text) => {
             let short: String = text.chars().take(30).collect();
             let dots = if text.chars().count() > 30 { "…" } else { "" };
@@ -84,6 +89,7 @@ fn shape(expected: &str) -> String {
         "a string" | "a borrowed string" | "string" => "text".into(),
         "a sequence" | "sequence" => "a list, `[...]`".into(),
         "a map" | "map" => "a map, `{key: value}`".into(),
+        "u32" | "i64" | "u8" | "u16" => "a whole number".into(),
         "a boolean" => "`true` or `false`".into(),
         "variant identifier" | "string or map" => "one word".into(),
         "an array of length 2" | "fewer elements in array" => "a list of two numbers".into(),

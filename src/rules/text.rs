@@ -5,9 +5,6 @@
 
 use std::borrow::Cow;
 
-/// Largest rule file that is read, in bytes.
-pub const LARGEST: usize = 4_000_000;
-
 /// A rule file: its name as the user would write it, and its text.
 #[derive(Debug, Clone, Default)]
 pub struct Text {
@@ -48,14 +45,6 @@ impl Text {
         let text = match bytes.as_slice() {
             [0xFF, 0xFE, ..] | [0xFE, 0xFF, ..] => {
                 fault("the file is UTF-16, not UTF-8".into(), 1, 1);
-                String::new()
-            }
-            _ if bytes.len() > LARGEST => {
-                fault(
-                    "the file is larger than 4 MB, too large for rules".into(),
-                    1,
-                    1,
-                );
                 String::new()
             }
             _ => match String::from_utf8(bytes) {

@@ -34,6 +34,11 @@ pub fn typed<T: DeserializeOwned>(node: &Node) -> Result<T, Vec<Placed>> {
     }
 }
 
+/// Reads a whole file up to its first fault.
+pub fn at_once<T: DeserializeOwned>(node: &Node) -> Result<T, Placed> {
+    complaint(&node.value()).map_err(|(path, said)| placed(node, &path, &said))
+}
+
 /// Reads an entry as far as it can be.
 pub fn as_far_as_read<T: DeserializeOwned>(node: &Node) -> Typed<T> {
     let mut value = node.value();
@@ -47,16 +52,9 @@ pub fn as_far_as_read<T: DeserializeOwned>(node: &Node) -> Typed<T> {
     let mut faults: Vec<Placed> = Vec::new();
     let mut neutral: Vec<Vec<Step>> = Vec::new();
     while faults.len() < MOST && neutral.len() < 2 * MOST {
-        let Err((mut path, said)) = read::<T>(&value) else {
+        let Err((path, said)) = complaint::<T>(&value) else {
             break;
         };
-        if let Some(field) = plain::missing(&said) {
-            path.push(Step::Key(field.into()));
-        } else if let Some(field) = plain::unknown_field(&said)
-            && path.last() != Some(&Step::Key(field.into()))
-        {
-            path.push(Step::Key(field.into()));
-        }
         // what follows from a value that was already replaced is no news
         if !neutral.contains(&path) {
             faults.push(placed(node, &path, &said));
@@ -107,6 +105,20 @@ fn read<T: DeserializeOwned>(value: &Value) -> Result<T, (Vec<Step>, String)> {
             Segment::Enum { .. } | Segment::Unknown => None,
         });
         (steps.collect(), error.inner().to_string())
+    })
+}
+
+/// As [`read`], the path leading to the very key that is missing or unknown.
+fn complaint<T: DeserializeOwned>(value: &Value) -> Result<T, (Vec<Step>, String)> {
+    read(value).map_err(|(mut path, said)| {
+        if let Some(field) = plain::missing(&said) {
+            path.push(Step::Key(field.into()));
+        } else if let Some(field) = plain::unknown_field(&said)
+            && path.last() != Some(&Step::Key(field.into()))
+        {
+            path.push(Step::Key(field.into()));
+        }
+        (path, said)
     })
 }
 

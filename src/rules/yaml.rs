@@ -8,6 +8,7 @@
 use super::node::{Data, Node};
 use super::text::Fault;
 use saphyr_parser::{Event, Parser, ScalarStyle, ScanError, Span};
+use std::collections::HashMap;
 
 const DEEPEST: usize = 24;
 
@@ -57,6 +58,8 @@ pub fn parse(file: usize, text: &str) -> (Node, Vec<Fault>) {
 struct Open {
     node: Node,
     key: Option<Node>,
+    /// Names of the keys so far and their lines.
+    names: HashMap<String, usize>,
 }
 
 struct Reader {
@@ -139,7 +142,11 @@ impl Reader {
             return false;
         }
         let node = self.node(span, data);
-        self.open.push(Open { node, key: None });
+        self.open.push(Open {
+            node,
+            key: None,
+            names: HashMap::new(),
+        });
         true
     }
 
@@ -162,7 +169,12 @@ impl Reader {
 
     /// Puts a finished value where it belongs.
     fn put(&mut self, node: Node) {
-        let Some(Open { node: into, key }) = self.open.last_mut() else {
+        let Some(Open {
+            node: into,
+            key,
+            names,
+        }) = self.open.last_mut()
+        else {
             self.root = Some(node);
             return;
         };
@@ -170,15 +182,18 @@ impl Reader {
             Data::List(items) => items.push(node),
             Data::Map(pairs) => match key.take() {
                 None => *key = Some(name(node, &mut self.faults)),
-                Some(name) => match pairs.iter().find(|(k, _)| k.data == name.data) {
+                Some(name) => match names.get(name.text().unwrap_or("")) {
                     None if name.text() == Some("") => {}
-                    None => pairs.push((name, node)),
-                    Some((first, _)) => self.faults.push(Fault {
+                    None => {
+                        names.insert(name.text().unwrap_or("").into(), name.line);
+                        pairs.push((name, node));
+                    }
+                    Some(first) => self.faults.push(Fault {
                         what: format!("`{}` is given twice", name.text().unwrap_or("")),
                         line: name.line,
                         column: name.column,
                         width: name.width,
-                        hint: Some(format!("first on line {}; keep one of them", first.line)),
+                        hint: Some(format!("first on line {first}; keep one of them")),
                     }),
                 },
             },

@@ -242,7 +242,7 @@ impl<'a> Bench<'a> {
     fn take(&mut self, line: &str) -> Result<Go, Ending> {
         let done = self.understand(line.trim());
         let done = match done {
-            Err(Ending::PipeClosed) => return Err(Ending::PipeClosed),
+            Err(ending @ (Ending::PipeClosed | Ending::Unwritten { .. })) => return Err(ending),
             Err(Ending::Usage(e)) => {
                 write!(self.out, "{}", e.render().ansi())?;
                 Ok(Go::On)

@@ -5,6 +5,7 @@ use super::complete::{self, Candidate};
 use super::hint::{self, Hint};
 use super::vocabulary::Vocabulary;
 use crate::problem::Problem;
+use crate::visible::visible;
 use rustyline::completion::Completer;
 use rustyline::error::ReadlineError;
 use rustyline::highlight::Highlighter;
@@ -75,9 +76,10 @@ impl Input for Lines<'_> {
         let mut line = String::new();
         match self.input.read_line(&mut line) {
             Ok(0) => Ok(Typed::End),
-            Ok(_) => Ok(Typed::Line(
-                line.trim_start_matches('\u{feff}').trim().into(),
-            )),
+            Ok(_) => {
+                let line = line.trim_start_matches('\u{feff}').trim();
+                Ok(Typed::Line(visible(line).into_owned()))
+            }
             Err(e) => Err(Problem::new(format!("it cannot be read: {e}"))),
         }
     }
@@ -136,7 +138,9 @@ impl Input for Terminal {
                 if is_word && !line.trim().is_empty() {
                     let _ = self.editor.add_history_entry(line.as_str());
                 }
-                Ok(Typed::Line(line))
+                // a pasted block holds several
+                let lines: Vec<_> = line.split('\n').map(visible).collect();
+                Ok(Typed::Line(lines.join("\n")))
             }
             Err(ReadlineError::Interrupted) => Ok(Typed::Dropped),
             Err(ReadlineError::Eof) => Ok(Typed::End),

@@ -44,7 +44,7 @@ pub fn run(
         }
         match grammar.run(&words, session, &mut lines, out) {
             Ok(()) => {}
-            Err(Ending::PipeClosed) => return Err(Ending::PipeClosed),
+            Err(ending @ (Ending::PipeClosed | Ending::Unwritten { .. })) => return Err(ending),
             Err(Ending::Wrong(problems) | Ending::Failed(problems)) => {
                 out.flush()?;
                 return Err(failed(number, line, problems));

@@ -29,6 +29,9 @@ const VAGUE: f64 = 1.01;
 /// A look of a plug is meant after what is seen of the engine.
 const LOOK: f64 = 0.9;
 
+/// Stems of a question that are looked for; the rest of it is passed over.
+const MOST_WORDS: usize = 40;
+
 /// What sort of thing was found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Sort {
@@ -168,7 +171,8 @@ impl Index {
 
     /// What fits the words best, at most `most` of them; ties by id.
     pub fn find(&self, words: &str, most: usize) -> Vec<Hit> {
-        let query = self.stems(words);
+        let mut query = self.stems(words);
+        query.truncate(MOST_WORDS);
         let asked: f64 = query.iter().map(|q| self.worth(q)).sum();
         if asked <= 0.0 {
             return vec![];

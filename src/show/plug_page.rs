@@ -4,6 +4,7 @@
 use super::percent;
 use super::plug_drawn::Drawn;
 use super::plug_svg::svg;
+use crate::disk::MARK;
 use crate::engine::Place;
 use crate::plug::{Chart, Known, Matched};
 use crate::rules::Rules;
@@ -15,7 +16,7 @@ const STYLE: &str = "body{font:16px/1.45 system-ui,sans-serif;margin:1.5rem auto
 /// those read so far.
 pub fn page(rules: &Rules, name: &str, chart: &Chart, plugs: &BTreeMap<Place, Matched>) -> String {
     let mut s = format!(
-        "<!DOCTYPE html><html lang=\"en\"><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width\"><title>Spark plugs: {0}</title><style>{STYLE}</style><h1>Spark plugs: {0}</h1>",
+        "<!DOCTYPE html><html lang=\"en\"><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width\">{MARK}<title>Spark plugs: {0}</title><style>{STYLE}</style><h1>Spark plugs: {0}</h1>",
         plain(name)
     );
     if !plugs.is_empty() {

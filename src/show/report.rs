@@ -53,6 +53,7 @@ pub fn document(paper: Paper, e: &Estimate, desk: &Desk) -> String {
         (DOCTYPE)
         html lang="en" {
             head {
+                (PreEscaped(crate::disk::MARK))
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";

@@ -211,6 +211,18 @@ fn pointed(text: &str) -> Result<String, Problem> {
                 _ => Ok(format!("{before}.{after}")),
             }
         }
-        _ => Ok(text.to_string()),
+        // where commas are decimal, a point parts the thousands
+        Some(_) => Ok(text.to_string()),
+        None => match text.split_once('.') {
+            Some((before, after))
+                if before.ends_with(digits)
+                    && before != "0"
+                    && after.chars().take_while(|c| digits(*c)).count() == 3 =>
+            {
+                Err(Problem::new(format!("`{text}`: thousands or decimals?"))
+                    .hint(format!("write `{before},{after}` or `{before}{after}`")))
+            }
+            _ => Ok(text.to_string()),
+        },
     }
 }

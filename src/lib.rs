@@ -12,12 +12,14 @@
 //! ```
 
 pub mod answer;
+pub mod bench;
 pub mod cli;
 pub mod decide;
 pub mod diagnose;
 pub mod engine;
 pub mod gauge;
 pub mod graph;
+pub mod history;
 pub mod job;
 pub mod measure;
 pub mod money;
@@ -28,5 +30,6 @@ pub mod rules;
 pub mod session;
 pub mod shell;
 pub mod show;
+pub mod teardown;
 pub mod unroll;
 pub mod words;

@@ -19,6 +19,10 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("graph", &["rules", "problem", "words"]),
     ("gauge", &["measure", "engine", "rules", "problem", "words"]),
     (
+        "bench",
+        &["gauge", "measure", "engine", "rules", "problem", "words"],
+    ),
+    (
         "unroll",
         &["engine", "rules", "network", "graph", "problem"],
     ),
@@ -26,13 +30,26 @@ const ALLOWED: &[(&str, &[&str])] = &[
     (
         "job",
         &[
-            "unroll", "gauge", "plug", "measure", "engine", "rules", "money", "problem", "words",
+            "bench", "unroll", "gauge", "plug", "measure", "engine", "rules", "money", "problem",
+            "words",
         ],
     ),
     (
         "diagnose",
         &[
             "job", "unroll", "network", "engine", "rules", "problem", "words",
+        ],
+    ),
+    (
+        "teardown",
+        &[
+            "bench", "diagnose", "job", "unroll", "network", "engine", "rules", "problem", "words",
+        ],
+    ),
+    (
+        "history",
+        &[
+            "diagnose", "job", "gauge", "unroll", "network", "engine", "rules", "problem", "words",
         ],
     ),
     (

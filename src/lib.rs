@@ -12,6 +12,7 @@
 //! ```
 
 pub mod answer;
+pub mod bench;
 pub mod cli;
 pub mod decide;
 pub mod diagnose;
@@ -19,6 +20,7 @@ pub mod disk;
 pub mod engine;
 pub mod gauge;
 pub mod graph;
+pub mod history;
 pub mod job;
 pub mod measure;
 pub mod money;
@@ -29,6 +31,7 @@ pub mod rules;
 pub mod session;
 pub mod shell;
 pub mod show;
+pub mod teardown;
 pub mod unroll;
 pub mod visible;
 pub mod words;

@@ -21,6 +21,10 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("graph", &["rules", "problem", "words"]),
     ("gauge", &["measure", "engine", "rules", "problem", "words"]),
     (
+        "bench",
+        &["gauge", "measure", "engine", "rules", "problem", "words"],
+    ),
+    (
         "unroll",
         &["engine", "rules", "network", "graph", "problem"],
     ),
@@ -28,14 +32,26 @@ const ALLOWED: &[(&str, &[&str])] = &[
     (
         "job",
         &[
-            "unroll", "gauge", "plug", "measure", "engine", "rules", "money", "disk", "problem",
-            "visible", "words",
+            "bench", "unroll", "gauge", "plug", "measure", "engine", "rules", "money", "disk",
+            "problem", "visible", "words",
         ],
     ),
     (
         "diagnose",
         &[
             "job", "unroll", "network", "engine", "rules", "problem", "words",
+        ],
+    ),
+    (
+        "teardown",
+        &[
+            "bench", "diagnose", "job", "unroll", "network", "engine", "rules", "problem", "words",
+        ],
+    ),
+    (
+        "history",
+        &[
+            "diagnose", "job", "gauge", "unroll", "network", "engine", "rules", "problem", "words",
         ],
     ),
     (

@@ -6,7 +6,9 @@
 //! `cli/WORD.rs` and add one line to [`bench_words!`] below.
 
 mod ask;
+pub mod bench;
 pub mod chart;
+pub mod close;
 pub mod complaint;
 pub mod cylinders;
 pub mod estimate;
@@ -15,6 +17,7 @@ pub mod export;
 pub mod figures;
 pub mod find;
 pub mod gauge;
+pub mod history;
 pub mod holds;
 pub mod new;
 pub mod next;
@@ -31,6 +34,7 @@ pub mod show;
 mod size;
 pub mod solve;
 pub mod talk;
+pub mod teardown;
 pub mod test;
 pub mod tried;
 pub mod undo;
@@ -81,6 +85,8 @@ enum Word {
     Chart(chart::ChartAlone),
     /// Calculate with a gauge's figures alone, without a job
     Gauge(Box<gauge::Gauge>),
+    /// What the closed jobs of a folder teach: how right, how sure, which tests, which base rates
+    History(history::History),
     /// Check, list, look up and draw what the program knows
     Rules(rules::Rules),
     /// Solve any network, to check the engine against others
@@ -178,6 +184,12 @@ bench_words! {
     Estimate(estimate::Estimate, false),
     /// Write the owner's document: one HTML file that stands alone
     Report(report::Report, false),
+    /// The inspection sheet: what to look at and measure, stage by stage, what to mark and keep
+    Teardown(teardown::Teardown, false),
+    /// Figures of the opened engine: against limits, each bore drawn, what is to be done
+    Bench(bench::Bench, true),
+    /// Close the job: what it turned out to be, what was done, what came after
+    Close(close::Close, true),
     /// The ranking if a reading came out so; nothing is recorded
     Whatif(whatif::WhatIf, false),
     /// The sheet of a test: cautions, what to make ready, steps
@@ -205,6 +217,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write) -> Ans
         Word::New(it) => it.run(session::known(cli.rules.as_deref())?, out),
         Word::Chart(it) => it.run(&session::known(cli.rules.as_deref())?, out),
         Word::Gauge(it) => it.run(|| session::known(cli.rules.as_deref()), out),
+        Word::History(it) => it.run(&session::known(cli.rules.as_deref())?, cli.shop.as_deref(), out),
         Word::Rules(it) => it.run(cli.rules.as_deref(), out),
         Word::Solve(it) => it.run(cli.rules.as_deref(), out),
         Word::Talk(it) => {

@@ -77,7 +77,10 @@ impl Report {
                 .collect(),
             None => vec![],
         };
+        let (bench, judged, measured, notes) = super::bench::of(session);
+        let opened = super::bench::opened(session, &bench, &judged, &measured, &notes);
         let paper = Paper {
+            opened: (!judged.is_empty()).then_some(&opened),
             gauges: &gauges,
             plugs: &plugs,
             until: until.as_deref(),

@@ -93,7 +93,7 @@ pub struct Next {
 pub fn options(d: &Diagnosis, at_hand: &AtHand) -> (Vec<TestOption>, Vec<(String, Vec<String>)>) {
     let (mut options, mut wanting) = (Vec::new(), Vec::new());
     for test in d.rules.tests.values() {
-        if !d.rules.applies(&d.engine.traits, &test.on, &test.not_on) {
+        if !d.rules.applies(&d.engine.traits, &test.on, &test.not_on) || closed(d, at_hand, test) {
             continue;
         }
         let fresh = options_of(d, at_hand, test);
@@ -105,6 +105,12 @@ pub fn options(d: &Diagnosis, at_hand: &AtHand) -> (Vec<TestOption>, Vec<(String
         }
     }
     (options, wanting)
+}
+
+/// Whether a test needs the engine taken apart further than it is.
+fn closed(d: &Diagnosis, at_hand: &AtHand, test: &Test) -> bool {
+    let wants = |id: &&String| d.rules.set_ups.get(*id).is_some_and(|s| s.opened);
+    (test.set_up.iter().filter(wants)).any(|id| !at_hand.in_place.contains(id))
 }
 
 /// Values the tests that can be done: all are screened at a quick look, the most

@@ -111,6 +111,7 @@ pub fn evidence(
     let raws = reduce::with_last_strokes(rules, &raws);
     measured(rules, &raws, &bench, job, &mut parts, &mut warnings);
     by_looks(rules, engine, job, &mut parts, &mut warnings);
+    on_the_bench((rules, engine, job, shop), &mut parts, &mut warnings);
     let mut seen: Vec<Observation> = (parts.into_iter())
         .map(|((finding, place), parts)| joined(finding, place, &parts, &mut warnings))
         .collect();
@@ -332,6 +333,24 @@ fn by_looks(
             likelihood: it.likelihood,
             value: it.value,
             title: title.unwrap_or_default(),
+        });
+    }
+    warnings.extend(wrong);
+}
+
+/// What the figures of the opened engine say of the bench's findings.
+fn on_the_bench(
+    (rules, engine, job, shop): (&Rules, &Engine, &Job, &Workbench),
+    parts: &mut BTreeMap<(String, Place), Vec<Part>>,
+    warnings: &mut Vec<Warning>,
+) {
+    let (told, wrong) = super::opened::told(rules, engine, job, shop);
+    for (it, title, value) in told {
+        parts.entry((it.finding, it.place)).or_default().push(Part {
+            readings: vec![],
+            likelihood: it.likelihood,
+            value,
+            title,
         });
     }
     warnings.extend(wrong);

@@ -3,6 +3,7 @@
 //! The head says what the engine is; the diary below it only ever grows. What
 //! was recorded, retracted and undone is read off the diary by replay.
 
+use super::closed::Closed;
 use super::{Moment, Said};
 use crate::gauge::UnitSet;
 use crate::problem::{Problem, Spot};
@@ -80,6 +81,25 @@ pub struct Act {
     /// Its readings are of a time before: kept and shown, no evidence of today.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub earlier: bool,
+    /// Figures of the opened engine, as typed: `bore@1=80.05/80.02 80.03/80.01 80.00/80.00`; a later
+    /// line for the same thing takes the place of an earlier one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub bench: Vec<Said>,
+    /// The maker's own limits and sizes: `bore-taper=0.05 mm`, `bore-new=80 mm`.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub limits: Vec<Said>,
+    /// What it turned out to be: the job is closed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub closed: Option<Closed>,
+    /// A closed job came back, and with what.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub comeback: Option<String>,
+    /// Readings after the repair of a closed job, added later.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub retest: Vec<Said>,
+    /// A closed job was opened again, and why.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reopened: Option<String>,
     /// Numbers of the readings taken back; they stay in the record.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub retract: Vec<usize>,
@@ -111,6 +131,12 @@ impl Act {
             complaint: false,
             complaint_of: vec![],
             earlier: false,
+            bench: vec![],
+            limits: vec![],
+            closed: None,
+            comeback: None,
+            retest: vec![],
+            reopened: None,
             retract: vec![],
             undo: None,
             test: None,
@@ -121,16 +147,29 @@ impl Act {
 
     /// What the act said, in one line.
     pub fn says(&self) -> String {
-        let said = [
+        let lists = [
             &self.readings,
             &self.facts,
             &self.tried,
             &self.set_up,
             &self.tools,
+            &self.bench,
+            &self.limits,
+            &self.retest,
         ];
-        let said = said.into_iter().flatten();
-        let mut parts: Vec<String> = said.map(Said::to_string).collect();
+        let mut parts: Vec<String> = (lists.into_iter().flatten())
+            .map(Said::to_string)
+            .collect();
         parts.extend((self.complaint_of.iter()).map(|n| format!("reading {n} as the complaint")));
+        parts.extend(self.closed.as_ref().map(|closed| match closed.found.is_empty() {
+            true => "closed: no fault found".to_string(),
+            false => format!("closed: found {}", closed.found.join(", ")),
+        }));
+        parts.extend(self.comeback.as_ref().map(|with| format!("came back: {with}")));
+        parts.extend(self.reopened.as_ref().map(|why| match why.is_empty() {
+            true => "reopened".to_string(),
+            false => format!("reopened: {why}"),
+        }));
         parts.extend(self.retract.iter().map(|n| format!("retract {n}")));
         parts.extend(self.undo.map(|n| format!("undo of act {n}")));
         parts.join(", ")

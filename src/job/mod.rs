@@ -8,7 +8,9 @@
 
 mod answered;
 mod aside;
+pub mod closed;
 mod evidence;
+pub mod opened;
 pub mod figures;
 pub mod file;
 mod joint;
@@ -31,9 +33,12 @@ pub mod written;
 use crate::problem::Problem;
 pub use aside::set_aside;
 pub use evidence::{Observation, Warning, evidence};
+use closed::{BenchLine, Closure};
 use file::{Act, JobFile};
 pub use known::{Came, tried};
 pub use moment::Moment;
+pub use place::places;
+pub use opened::measured;
 pub use said::Said;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -145,6 +150,12 @@ pub struct Job {
     pub tried: Vec<Said>,
     /// Tools said to be at hand or not, [`ALL`] for those not named.
     pub tools: BTreeMap<String, Holds>,
+    /// Figures of the opened engine that stand, in order.
+    pub bench: Vec<BenchLine>,
+    /// The maker's own limits, in order.
+    pub limits: Vec<Said>,
+    /// How it stands closed, if it does.
+    pub closed: Option<Closure>,
 }
 
 impl Job {
@@ -160,6 +171,9 @@ impl Job {
             set_up: BTreeSet::new(),
             tried: vec![],
             tools: BTreeMap::new(),
+            bench: vec![],
+            limits: vec![],
+            closed: None,
             file,
         };
         let undone = job.undone()?;
@@ -230,6 +244,7 @@ impl Job {
         if undone.is_some() {
             return Ok(());
         }
+        self.ended(number, act)?;
         for said in &act.facts {
             match said.value.as_str() {
                 "perhaps" => drop(self.facts.insert(said.of.clone(), Holds::Perhaps)),
@@ -261,6 +276,62 @@ impl Job {
     fn before(&mut self, number: usize) -> Result<&mut Reading, Problem> {
         let reading = number.checked_sub(1).and_then(|i| self.readings.get_mut(i));
         reading.ok_or_else(|| Problem::new(format!("there is no reading {number} before it")))
+    }
+
+    /// Takes in what opens and closes a job; a closed job takes nothing else.
+    fn ended(&mut self, number: usize, act: &Act) -> Result<(), Problem> {
+        let is_open = self.closed.is_none();
+        if let Some(why) = &act.reopened {
+            let hint = if why.is_empty() { "it is open already" } else { why };
+            self.closed = match is_open {
+                true => return Err(Problem::new("the job is not closed").hint(hint)),
+                false => None,
+            };
+        }
+        if let Some(closed) = &act.closed {
+            if self.closed.is_some() {
+                return Err(Problem::new("the job is closed already")
+                    .hint("`close --reopen WHY` opens it again, `undo` takes the closing back"));
+            }
+            self.closed = Some(Closure {
+                act: number,
+                time: act.taken.unwrap_or(act.time),
+                retest: closed.retest.clone(),
+                it: closed.clone(),
+                comebacks: vec![],
+            });
+            return Ok(());
+        }
+        let later = act.comeback.is_some() || !act.retest.is_empty();
+        match &mut self.closed {
+            Some(closure) => {
+                let time = act.taken.unwrap_or(act.time);
+                closure.comebacks.extend(act.comeback.iter().map(|with| (time, with.clone())));
+                closure.retest.extend(act.retest.iter().cloned());
+            }
+            None if later => {
+                return Err(Problem::new("the job is not closed")
+                    .hint("what came after the repair is said of a closed job: `close --found CAUSE`"));
+            }
+            None => {}
+        }
+        let adds = !act.readings.is_empty() || !act.bench.is_empty() || !act.limits.is_empty();
+        if self.closed.is_some() && (adds || !act.facts.is_empty() || !act.retract.is_empty()) {
+            return Err(Problem::new("the job is closed").hint(
+                "`close --reopen WHY` opens it again; readings after the repair are `close --retest`",
+            ));
+        }
+        for said in &act.bench {
+            self.bench.retain(|old| (&old.said.of, &old.said.at) != (&said.of, &said.at));
+            self.bench.push(BenchLine {
+                act: number,
+                said: said.clone(),
+                time: act.taken.unwrap_or(act.time),
+                instrument: act.instrument.clone(),
+            });
+        }
+        self.limits.extend(act.limits.iter().cloned());
+        Ok(())
     }
 
     /// Whether the engine was warm at an act, by the set-ups that held then; what

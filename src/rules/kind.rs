@@ -33,6 +33,10 @@ pub enum Kind {
     Axis,
     /// A published limit.
     Limit,
+    /// A measurement of the opened engine.
+    Measure,
+    /// A stage of taking it apart.
+    Stage,
     /// A published source.
     Source,
     /// One thing to look at on a spark plug.
@@ -43,7 +47,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, in the order of the rule format.
-    pub const ALL: [Kind; 17] = [
+    pub const ALL: [Kind; 19] = [
         Kind::Cause,
         Kind::Finding,
         Kind::Sign,
@@ -58,6 +62,8 @@ impl Kind {
         Kind::Fact,
         Kind::Axis,
         Kind::Limit,
+        Kind::Measure,
+        Kind::Stage,
         Kind::Source,
         Kind::Look,
         Kind::Condition,
@@ -80,6 +86,8 @@ impl Kind {
             Kind::Fact => "facts",
             Kind::Axis => "axes",
             Kind::Limit => "limits",
+            Kind::Measure => "measures",
+            Kind::Stage => "stages",
             Kind::Source => "sources",
             Kind::Look => "looks",
             Kind::Condition => "conditions",
@@ -103,6 +111,8 @@ impl Kind {
             Kind::Fact => "fact",
             Kind::Axis => "axis",
             Kind::Limit => "limit",
+            Kind::Measure => "measure",
+            Kind::Stage => "stage",
             Kind::Source => "source",
             Kind::Look => "look",
             Kind::Condition => "condition",

@@ -2,8 +2,8 @@
 
 use super::chart::{Condition, Look};
 use super::file::{
-    Access, Axis, Cause, Equipment, Fact, Family, Finding, Limit, Part, Reading, Repair, SetUp,
-    Sign, Source, Test,
+    Access, Axis, Cause, Equipment, Fact, Family, Finding, Limit, Measure, Part, Reading, Repair,
+    SetUp, Sign, Source, Stage, Test,
 };
 use super::{Entry, Kind, Rules};
 use crate::problem::Spot;
@@ -78,6 +78,8 @@ items! {
     Fact fact facts,
     Axis axis axes,
     Limit limit limits,
+    Measure measure measures,
+    Stage stage stages,
     Source source sources,
     Look look looks,
     Condition condition conditions,
@@ -109,6 +111,8 @@ macro_rules! of_kind {
             $crate::rules::Kind::Family => with!(Family),
             $crate::rules::Kind::Fact => with!(Fact),
             $crate::rules::Kind::Axis => with!(Axis),
+            $crate::rules::Kind::Measure => with!(Measure),
+            $crate::rules::Kind::Stage => with!(Stage),
             $crate::rules::Kind::Source => with!(Source),
             $crate::rules::Kind::Look => with!(Look),
             $crate::rules::Kind::Condition => with!(Condition),

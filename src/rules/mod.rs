@@ -29,8 +29,8 @@ pub use load::{Loaded, load, load_files, load_whole};
 use crate::problem::Spot;
 use chart::{Condition, Look};
 use file::{
-    Access, Axis, Cause, Chance, Equipment, Fact, Family, Finding, Limit, Part, Reading, Repair,
-    SetUp, Sign, Source, Test,
+    Access, Axis, Cause, Chance, Equipment, Fact, Family, Finding, Limit, Measure, Part, Reading,
+    Repair, SetUp, Sign, Source, Stage, Test,
 };
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
@@ -87,6 +87,10 @@ pub struct Rules {
     pub axes: BTreeMap<String, Entry<Axis>>,
     /// Published limits.
     pub limits: BTreeMap<String, Entry<Limit>>,
+    /// Measurements of the opened engine.
+    pub measures: BTreeMap<String, Entry<Measure>>,
+    /// Stages of taking it apart.
+    pub stages: BTreeMap<String, Entry<Stage>>,
     /// The bibliography.
     pub sources: BTreeMap<String, Entry<Source>>,
     /// What to look at on a spark plug.

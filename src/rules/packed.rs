@@ -3,8 +3,8 @@
 
 use super::chart::{Condition, Look};
 use super::file::{
-    Access, Axis, Cause, Equipment, Fact, Family, Finding, Limit, Part, Reading, Repair, SetUp,
-    Sign, Source, Test,
+    Access, Axis, Cause, Equipment, Fact, Family, Finding, Limit, Measure, Part, Reading, Repair,
+    SetUp, Sign, Source, Stage, Test,
 };
 use super::lookup::Item;
 use super::{Entry, Rules};
@@ -53,6 +53,10 @@ struct Pack {
     #[serde(default)]
     limits: Vec<Packed<Limit>>,
     #[serde(default)]
+    measures: Vec<Packed<Measure>>,
+    #[serde(default)]
+    stages: Vec<Packed<Stage>>,
+    #[serde(default)]
     sources: Vec<Packed<Source>>,
     #[serde(default)]
     looks: Vec<Packed<Look>>,
@@ -87,6 +91,8 @@ pub fn built_in() -> Option<Rules> {
     shelve(&mut rules, files, pack.facts);
     shelve(&mut rules, files, pack.axes);
     shelve(&mut rules, files, pack.limits);
+    shelve(&mut rules, files, pack.measures);
+    shelve(&mut rules, files, pack.stages);
     shelve(&mut rules, files, pack.sources);
     shelve(&mut rules, files, pack.looks);
     shelve(&mut rules, files, pack.conditions);

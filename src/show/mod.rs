@@ -4,6 +4,9 @@
 //! prints it goes through `anstream`, which drops the styles when piped or when
 //! `NO_COLOR` is set. Words come first, colour is never the only sign.
 
+pub mod bench;
+pub mod bench_page;
+pub mod closed;
 pub mod estimate;
 pub mod estimate_csv;
 mod estimate_full;
@@ -11,6 +14,8 @@ pub mod estimate_json;
 pub mod explain;
 pub mod figures;
 pub mod gauge_sheet;
+pub mod history;
+pub mod history_page;
 pub mod json;
 pub mod moved;
 pub mod network_file;
@@ -41,6 +46,7 @@ mod rule_work;
 pub mod schema;
 pub mod sheet;
 pub mod table;
+pub mod teardown;
 pub mod worth;
 
 use anstyle::{AnsiColor, Style};

@@ -39,6 +39,8 @@ pub struct Paper<'a> {
     pub warnings: &'a [String],
     /// The gauges' figures.
     pub gauges: &'a [Gauge],
+    /// What was measured with the engine open, where anything was.
+    pub opened: Option<&'a super::bench::Opened<'a>>,
     /// The plugs that were read.
     pub plugs: &'a [(Place, Matched<'a, 'a>)],
     /// The day until which it holds; none where the date is no date.
@@ -58,7 +60,7 @@ pub fn document(paper: Paper, e: &Estimate, desk: &Desk) -> String {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 title { (title) }
-                style { (PreEscaped(STYLE)) }
+                style { (PreEscaped(STYLE)) @if paper.opened.is_some() { (PreEscaped(super::bench_page::OWN)) } }
             }
             body {
                 header {
@@ -71,6 +73,7 @@ pub fn document(paper: Paper, e: &Estimate, desk: &Desk) -> String {
                     (in_three_lines(paper, e, desk))
                     (report_bench::gauges(paper.gauges))
                     (report_bench::plugs(paper.plugs))
+                    @if let Some(opened) = paper.opened { (super::bench_page::section(opened)) }
                     (report_choices::choices(e, desk))
                     (why(e, desk))
                     (ruled_out(e))

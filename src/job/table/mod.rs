@@ -2,6 +2,7 @@
 //! engine with a column for each reading; and the log of the oil, one row for
 //! each check.
 
+pub mod bench;
 mod cells;
 mod oil;
 mod read;

@@ -233,7 +233,7 @@ impl Checker<'_> {
         self.wants(who, &name(map, id), kind, id);
     }
 
-    fn wants_all(&mut self, who: Who, list: &str, kind: Kind, ids: &[String]) {
+    pub(super) fn wants_all(&mut self, who: Who, list: &str, kind: Kind, ids: &[String]) {
         for (i, id) in ids.iter().enumerate() {
             self.wants(who, to![list, i], kind, id);
             if ids[..i].contains(id) {

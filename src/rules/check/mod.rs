@@ -7,6 +7,7 @@ mod chart;
 mod kinds;
 mod links;
 mod numbers;
+mod opened;
 mod reach;
 mod signs;
 mod wording;
@@ -40,6 +41,7 @@ pub fn check(loaded: &Loaded) -> Problems {
     checker.numbers();
     checker.wording();
     checker.reach();
+    checker.opened();
     checker.problems
 }
 

@@ -148,6 +148,11 @@ impl crate::rules::Rules {
             .chain(facts)
             .chain(self.readings.values().map(|r| &r.basis))
             .chain(self.limits.values().map(|l| &l.basis))
+            .chain(self.measures.values().flat_map(|m| {
+                let limits = m.gives.iter().flat_map(|v| &v.limits);
+                std::iter::once(&m.basis).chain(limits.map(|l| &l.basis))
+            }))
+            .chain(self.stages.values().map(|s| &s.basis))
             .chain(self.tests.values().map(|t| &t.basis))
             .chain(repairs)
             .chain(self.accesses.values().map(|a| &a.basis))

@@ -93,7 +93,7 @@ impl Checker<'_> {
         }
     }
 
-    fn lines(&mut self, who: Who, list: &str, lines: &[String], some: bool) {
+    pub(super) fn lines(&mut self, who: Who, list: &str, lines: &[String], some: bool) {
         if some && lines.is_empty() {
             let what = match list {
                 "cautions" => "a test without a caution".to_string(),

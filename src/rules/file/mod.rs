@@ -4,6 +4,7 @@
 //! is computed here. Unknown keys are refused, so that a slip of the pen is
 //! named and not ignored.
 
+mod bench;
 mod by_engine;
 mod cause;
 mod engine;
@@ -12,9 +13,11 @@ mod number;
 mod repair;
 mod sign;
 mod source;
+mod stage;
 mod test;
 
 pub use super::chart::{Condition, Look};
+pub use bench::*;
 pub use by_engine::*;
 pub use cause::*;
 pub use engine::*;
@@ -25,6 +28,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 pub use sign::*;
 pub use source::*;
+pub use stage::*;
 use std::collections::BTreeMap;
 pub use test::*;
 
@@ -64,6 +68,10 @@ pub struct RuleFile {
     pub axes: Vec<Axis>,
     /// Published limits.
     pub limits: Vec<Limit>,
+    /// Measurements of the opened engine with their limits.
+    pub measures: Vec<Measure>,
+    /// Stages of taking it apart.
+    pub stages: Vec<Stage>,
     /// Sources.
     pub sources: Vec<Source>,
     /// What to look at on a spark plug.

@@ -25,6 +25,9 @@ pub struct SetUp {
     pub title: String,
     /// Minutes to get there.
     pub minutes: Minutes,
+    /// Reached only by taking the engine apart: what it allows is not offered before it is in place.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub opened: bool,
     /// Set-ups that it ends.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub ends: Vec<String>,

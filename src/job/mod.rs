@@ -8,9 +8,11 @@
 
 mod answered;
 mod aside;
+mod doubtful;
 mod evidence;
 pub mod figures;
 pub mod file;
+mod grades;
 mod joint;
 mod known;
 pub mod layout;

@@ -160,7 +160,7 @@ fn narrowest(mut groups: Vec<Group>) -> Vec<Group> {
                 && narrow.open.is_subset(&wide.open)
                 // of two that say the same the first with the most to say
                 && (narrow.open != wide.open || (degree(narrow), at) > (degree(wide), i))
-                && !(degree(wide) && !degree(narrow))
+                && (!degree(wide) || degree(narrow))
         });
         match by {
             Some(by) => {
@@ -226,7 +226,7 @@ fn observed(rules: &Rules, group: Group) -> Observation {
         finding: heard.of,
         place: heard.place,
         likelihood,
-        complaint: complaint,
+        complaint,
         readings: vec![heard.reading],
     }
 }

@@ -9,10 +9,12 @@
 mod answered;
 mod aside;
 pub mod closed;
+mod doubtful;
 mod evidence;
 pub mod opened;
 pub mod figures;
 pub mod file;
+mod grades;
 mod joint;
 mod known;
 pub mod layout;

@@ -100,6 +100,10 @@ pub fn title(desk: &Desk, package: &Package) -> String {
             Some(format!("{}{at}", repair.title))
         })
         .collect();
+    names
+        .iter_mut()
+        .skip(1)
+        .for_each(|name| *name = lower(name));
     if work.len() > BY_NAME {
         names.push(format!("{} more", work.len() - BY_NAME));
     }
@@ -143,7 +147,7 @@ pub fn ways(desk: &Desk, search: &Search) -> Vec<Way> {
     let starts: BTreeSet<Package> = ways.iter().map(supported).collect();
     let starts: Vec<Package> = starts.into_iter().collect();
     let best = search.best(&present, &starts, &|_| true);
-    ways.push(Way::named(desk, "best", best));
+    ways.push(Way::named(desk, "best", desk.pricer.trimmed(&best)));
     for way in &mut ways {
         way.package = desk.pricer.trimmed(&way.package);
     }

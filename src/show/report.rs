@@ -116,6 +116,18 @@ pub(super) fn range(text: &str) -> String {
         .replace(' ', "\u{a0}")
 }
 
+/// What was typed, as it is printed: a space before the percent sign.
+pub(super) fn typeset(text: &str) -> String {
+    let mut set = String::with_capacity(text.len());
+    for c in text.chars() {
+        if c == '%' && set.ends_with(|before: char| before.is_ascii_digit()) {
+            set.push('\u{a0}');
+        }
+        set.push(c);
+    }
+    set
+}
+
 /// An amount to whole units from twenty on: nobody is quoted tenths.
 pub(super) fn rounded(amount: f64, money: &Currency) -> f64 {
     let unit = money.unit() as f64;
@@ -244,8 +256,8 @@ fn reasons(case: &LineCase, desk: &Desk) -> Markup {
 /// The weightiest readings.
 fn said(readings: &[(String, f64)]) -> String {
     const MOST: usize = 3;
-    let texts: Vec<&str> = (readings.iter().take(MOST))
-        .map(|(said, _)| said.as_str())
+    let texts: Vec<String> = (readings.iter().take(MOST))
+        .map(|(said, _)| typeset(said))
         .collect();
     texts.join("; ")
 }
@@ -269,11 +281,20 @@ fn watching(e: &Estimate) -> Markup {
     }
 }
 
+/// What was ruled out, by the reading that did it.
 fn ruled_out(e: &Estimate) -> Markup {
+    let mut by: Vec<(&str, Vec<String>)> = Vec::new();
+    for out in &e.ruled_out {
+        let said = format!("{} ({})", lower(&out.title), percent(out.now));
+        match by.iter_mut().find(|(reading, _)| *reading == out.by) {
+            Some((_, titles)) => titles.push(said),
+            None => by.push((&out.by, vec![said])),
+        }
+    }
     html! {
-        @if !e.ruled_out.is_empty() {
+        @if !by.is_empty() {
             h2 { "What was ruled out" }
-            ul { @for out in &e.ruled_out { li { (out.title) ": " (percent(out.now)) ", because of: " (out.by) "." } } }
+            ul { @for (reading, titles) in by { li { (typeset(reading)) " speaks against " (listed(&titles, "and")) "." } } }
         }
     }
 }

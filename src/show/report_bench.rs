@@ -36,7 +36,7 @@ fn figures(gauge: &Gauge) -> Markup {
             } }
             tbody { @for row in &gauge.rows { tr {
                 th scope="row" { (super::report::where_is(row.place)) }
-                td class="n" { (said(row)) }
+                td class="n" { (super::report::typeset(said(row))) }
                 td class="bar" { @if let Some(it) = &row.grading { (bar(it.value, &it.bounds, most, &format!("{}, {}", said(row), it.grade))) } }
                 td { @if let Some(it) = &row.grading { (it.grade) } }
             } } }

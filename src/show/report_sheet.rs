@@ -2,7 +2,7 @@
 //! follow it or to quarrel with it.
 
 use super::estimate::{days, line_title, unpriced};
-use super::report::{Paper, about, from_to, percent, range, rounded, where_is};
+use super::report::{Paper, about, from_to, percent, range, rounded, typeset, where_is};
 use super::report_choices::share_bar;
 use super::worth;
 use crate::decide::cost::Cost;
@@ -63,7 +63,7 @@ fn found(warnings: &[String], desk: &Desk) -> Markup {
 
 /// What was said without its place, which stands beside it.
 fn bare(said: &str, place: Place) -> String {
-    said.replace(&place.after(""), "")
+    typeset(&said.replace(&place.after(""), ""))
 }
 
 fn causes(e: &Estimate) -> Markup {

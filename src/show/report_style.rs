@@ -34,6 +34,6 @@ svg .track{fill:var(--soft)}svg .fill{fill:var(--bar)}svg .mid{fill:var(--ink)}
 .sheet{margin-top:3rem;padding-top:1rem;border-top:4px double var(--line)}
 @media(max-width:34rem){body{padding:.8rem}.sign{grid-template-columns:1fr}.three{grid-template-columns:1fr;gap:.1rem}.three dd{margin-bottom:.5rem}th,td{padding-right:.45rem}}
 @media print{.wide{overflow:visible}:root{--ink:#000;--dim:#444;--paper:#fff;--line:#bbb;--bar:#2f6f73;--soft:#e4eeec;--warn:#8c2f1b}
-body{max-width:none;padding:0;font-size:10.5pt;line-height:1.4}h2,h3{break-after:avoid}tr,.sign,.three,.agreed{break-inside:avoid}.sheet{break-before:page;border:0;margin:0;padding:0}.cards{grid-template-columns:repeat(3,1fr)}
-svg{print-color-adjust:exact;-webkit-print-color-adjust:exact}@page{margin:16mm 15mm}}
+body{max-width:none;padding:0;font-size:10pt;line-height:1.35}h2{margin:1.1rem 0 .35rem}.three{font-size:11pt;margin:.6rem 0}h2,h3{break-after:avoid}tr,.sign,.three,.agreed{break-inside:avoid}.sheet{break-before:page;border:0;margin:0;padding:0}.cards{grid-template-columns:repeat(3,1fr)}
+svg{print-color-adjust:exact;-webkit-print-color-adjust:exact}@page{margin:14mm 14mm}}
 ";

@@ -11,6 +11,7 @@ use clap::Args;
 use rayon::prelude::*;
 use std::io::Write;
 use std::path::PathBuf;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Name of the file that the proposed base rates are written to.
 pub const FILE_NAME: &str = "from-our-jobs.yaml";
@@ -53,23 +54,28 @@ impl History {
         };
         let (jobs, mut skipped) = documents(&self.folder)?;
         let open = jobs.iter().filter(|d| d.job.closed.is_none()).count();
-        let bar = indicatif::ProgressBar::new((jobs.len() - open) as u64);
-        bar.set_style(
-            indicatif::ProgressStyle::with_template("closed jobs {bar:30} {pos}/{len}")
-                .unwrap_or_else(|_| indicatif::ProgressStyle::default_bar()),
-        );
+        let told = std::io::IsTerminal::is_terminal(&std::io::stderr());
+        let (all, gone) = (jobs.len() - open, AtomicUsize::new(0));
+        let tick = || {
+            let done = gone.fetch_add(1, Ordering::Relaxed) + 1;
+            if told && (done % 10 == 0 || done == all) {
+                eprint!("\rclosed jobs {done}/{all}");
+            }
+        };
         let cases: Vec<Result<Case, Problem>> = (jobs.par_iter())
             .filter(|d| d.job.closed.is_some())
             .map(|d| {
                 let done = case::case(rules, &shop.workbench, &d.name, &d.job);
-                bar.inc(1);
+                tick();
                 done.map_err(|p| Problem {
                     what: format!("{}: {}", d.name, p.what),
                     ..p
                 })
             })
             .collect();
-        bar.finish_and_clear();
+        if told {
+            eprint!("\r\x1b[2K");
+        }
         let mut counted = vec![];
         for case in cases {
             match case {
@@ -110,7 +116,10 @@ fn nothing(folder: &std::path::Path, open: usize, skipped: Problems) -> Ending {
     let problem = Problem::new(format!("`{}` holds no closed job", folder.display()));
     let mut all = vec![match open {
         0 => problem.hint("a job is closed with `close JOB --found CAUSE`"),
-        n => problem.hint(format!("{} open; close them with `close JOB --found CAUSE`", crate::words::count(n, "job"))),
+        n => problem.hint(format!(
+            "{} open; close them with `close JOB --found CAUSE`",
+            crate::words::count(n, "job")
+        )),
     }];
     all.extend(skipped);
     Ending::Wrong(all)
@@ -134,5 +143,8 @@ fn written(folder: &std::path::Path, shown: &show::history::Shown) -> Result<Str
             _ => cannot(e),
         })?;
     file.write_all(text.as_bytes()).map_err(cannot)?;
-    Ok(format!("wrote {name}; it is used with `--rules {}`, and deleting it undoes it", folder.display()))
+    Ok(format!(
+        "wrote {name}; it is used with `--rules {}`, and deleting it undoes it",
+        folder.display()
+    ))
 }

@@ -76,7 +76,11 @@ pub fn proposals<'c>(
 ) -> Vec<Proposal> {
     let mut out = vec![];
     for (kind, count) in counts {
-        let Some(cause) = rules.causes.get(kind).filter(|_| count.expected > 0.0 && count.jobs > 0) else {
+        let Some(cause) = rules
+            .causes
+            .get(kind)
+            .filter(|_| count.expected > 0.0 && count.jobs > 0)
+        else {
             continue;
         };
         let prior = count.expected / count.jobs as f64 * strength;

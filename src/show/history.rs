@@ -40,8 +40,12 @@ pub fn share(part: usize, of: usize) -> String {
 pub fn verdict(taught: &Taught) -> String {
     let (statistic, most) = taught.misfit;
     match statistic <= most {
-        true => format!("The probabilities can be believed within what chance allows (misfit {statistic:.1}, at most {most:.1} by chance 95 times in 100)."),
-        false => format!("The probabilities are off by more than chance (misfit {statistic:.1}, at most {most:.1} by chance 95 times in 100): see where what came lies beside what was said."),
+        true => format!(
+            "The probabilities can be believed within what chance allows (misfit {statistic:.1}, at most {most:.1} by chance 95 times in 100)."
+        ),
+        false => format!(
+            "The probabilities are off by more than chance (misfit {statistic:.1}, at most {most:.1} by chance 95 times in 100): see where what came lies beside what was said."
+        ),
     }
 }
 
@@ -49,26 +53,52 @@ pub fn verdict(taught: &Taught) -> String {
 pub fn page(shown: &Shown, width: usize) -> String {
     let t = shown.taught;
     let with_fault = t.jobs - t.no_fault;
-    let mut parts = vec![styled(STRONG, format!(
-        "{} in {}; {}{} still open",
-        count(t.jobs, "closed job"),
-        shown.folder,
-        if t.no_fault > 0 { format!("{} with no fault found, ", t.no_fault) } else { String::new() },
-        shown.open
-    ))];
+    let mut parts = vec![styled(
+        STRONG,
+        format!(
+            "{} in {}; {}{} still open",
+            count(t.jobs, "closed job"),
+            shown.folder,
+            if t.no_fault > 0 {
+                format!("{} with no fault found, ", t.no_fault)
+            } else {
+                String::new()
+            },
+            shown.open
+        ),
+    )];
     let b = &t.brier;
     let rows = vec![
         vec!["A true cause was first".into(), share(t.first, with_fault)],
-        vec!["A true cause was among the first three".into(), share(t.first_three, with_fault)],
+        vec![
+            "A true cause was among the first three".into(),
+            share(t.first_three, with_fault),
+        ],
         vec!["Came back".into(), share(t.came_back, t.jobs)],
-        vec!["Brier score (0 is perfect)".into(), format!("{:.4}", b.score)],
-        vec!["  reliability (0 is perfect)".into(), format!("{:.5}", b.reliability)],
-        vec!["  resolution (more is better)".into(), format!("{:.4}", b.resolution)],
+        vec![
+            "Brier score (0 is perfect)".into(),
+            format!("{:.4}", b.score),
+        ],
+        vec![
+            "  reliability (0 is perfect)".into(),
+            format!("{:.5}", b.reliability),
+        ],
+        vec![
+            "  resolution (more is better)".into(),
+            format!("{:.4}", b.resolution),
+        ],
         vec!["  uncertainty".into(), format!("{:.4}", b.uncertainty)],
         vec!["  within the bins".into(), format!("{:.5}", b.within)],
-        vec!["Log score, bits a probability (0 is perfect)".into(), format!("{:.4}", t.log_score)],
+        vec![
+            "Log score, bits a probability (0 is perfect)".into(),
+            format!("{:.4}", t.log_score),
+        ],
     ];
-    parts.push(table(&[words("How right the ranking was"), figures("")], rows, width));
+    parts.push(table(
+        &[words("How right the ranking was"), figures("")],
+        rows,
+        width,
+    ));
     parts.push(reliability(&t.bins, width) + "\n" + &wrapped(&verdict(t), width, 0));
     if !t.tests.is_empty() {
         parts.push(tests(shown, width));
@@ -78,7 +108,10 @@ pub fn page(shown: &Shown, width: usize) -> String {
     }
     parts.push(proposals(shown, width));
     for problem in shown.skipped {
-        parts.push(styled(RISE, wrapped(&format!("Skipped: {}", one_line(problem)), width, 2)));
+        parts.push(styled(
+            RISE,
+            wrapped(&format!("Skipped: {}", one_line(problem)), width, 2),
+        ));
     }
     parts.join("\n\n")
 }
@@ -93,11 +126,22 @@ pub fn one_line(problem: &Problem) -> String {
 
 /// `1 - 3 %`.
 pub fn band(bin: &Bin) -> String {
-    format!("{} - {} %", three_figures(bin.low * 100.0), three_figures(bin.high * 100.0))
+    format!(
+        "{} - {} %",
+        three_figures(bin.low * 100.0),
+        three_figures(bin.high * 100.0)
+    )
 }
 
 fn reliability(bins: &[Bin], width: usize) -> String {
-    let columns = [words("Said"), figures("probabilities"), figures("mean"), figures("came true"), figures("± chance"), words("0 %        50 %      100 %")];
+    let columns = [
+        words("Said"),
+        figures("probabilities"),
+        figures("mean"),
+        figures("came true"),
+        figures("± chance"),
+        words("0 %        50 %      100 %"),
+    ];
     let rows = bins.iter().map(|bin| {
         vec![
             band(bin),
@@ -117,7 +161,11 @@ fn plotted(bin: &Bin) -> String {
     let at = |p: f64| ((p * (CELLS - 1) as f64).round() as usize).min(CELLS - 1);
     let mut cells = vec!['·'; CELLS];
     cells[at(bin.said)] = '|';
-    cells[at(bin.came)] = if at(bin.came) == at(bin.said) { 'X' } else { 'o' };
+    cells[at(bin.came)] = if at(bin.came) == at(bin.said) {
+        'X'
+    } else {
+        'o'
+    };
     cells.into_iter().collect::<String>().trim_end().to_string()
 }
 
@@ -131,7 +179,14 @@ pub fn earned(bits: f64, error: f64) -> &'static str {
 }
 
 fn tests(shown: &Shown, width: usize) -> String {
-    let columns = [words("Tests that earned their time"), figures("jobs"), figures("bits"), figures("minutes"), figures("bits a minute"), words("earned")];
+    let columns = [
+        words("Tests that earned their time"),
+        figures("jobs"),
+        figures("bits"),
+        figures("minutes"),
+        figures("bits a minute"),
+        words("earned"),
+    ];
     let rows = shown.taught.tests.iter().take(shown.most).map(|e| {
         vec![
             e.title.clone(),
@@ -144,7 +199,14 @@ fn tests(shown: &Shown, width: usize) -> String {
     });
     table(&columns, rows.collect(), width)
         + "\n"
-        + &styled(FAINT, wrapped("Bits: by how much the test made what it turned out to be less of a surprise, in the order recorded. Minutes are the rules'.", width, 0))
+        + &styled(
+            FAINT,
+            wrapped(
+                "Bits: by how much the test made what it turned out to be less of a surprise, in the order recorded. Minutes are the rules'.",
+                width,
+                0,
+            ),
+        )
 }
 
 /// The sentence about estimates.
@@ -169,7 +231,16 @@ pub fn about(shown: &Shown) -> String {
 }
 
 fn proposals(shown: &Shown, width: usize) -> String {
-    let columns = [words("Base rates, before and after"), figures("jobs"), figures("expected"), figures("found"), figures("times"), figures("5-95 %"), figures("per 1000"), words("clear")];
+    let columns = [
+        words("Base rates, before and after"),
+        figures("jobs"),
+        figures("expected"),
+        figures("found"),
+        figures("times"),
+        figures("5-95 %"),
+        figures("per 1000"),
+        words("clear"),
+    ];
     let rows = shown.taught.proposals.iter().take(shown.most).map(|p| {
         vec![
             p.title.clone(),
@@ -187,7 +258,12 @@ fn proposals(shown: &Shown, width: usize) -> String {
 
 /// The clear proposals as a rule file to lay over the built-in ones; none where there is none.
 pub fn overlay(shown: &Shown, today: &str) -> Option<String> {
-    let clear: Vec<&Proposal> = shown.taught.proposals.iter().filter(|p| p.is_clear()).collect();
+    let clear: Vec<&Proposal> = shown
+        .taught
+        .proposals
+        .iter()
+        .filter(|p| p.is_clear())
+        .collect();
     if clear.is_empty() {
         return None;
     }

@@ -21,7 +21,8 @@ const JOBS: usize = 200;
 const SEED: u64 = 2025;
 const DEMO: &str = "demo/history/drawn-jobs.yaml";
 
-const HEAD: &str = "# 200 invented closed jobs, drawn at random (seed 2025) from the program's own network over
+const HEAD: &str =
+    "# 200 invented closed jobs, drawn at random (seed 2025) from the program's own network over
 # six kinds of small engine: causes from their base rates, readings from the causes, and the
 # causes drawn written down as what it turned out to be. No engine, shop or owner is real.
 # In this shop clogged air filters were made four times as common as the rules say, so that
@@ -62,7 +63,10 @@ fn drawn_from_the_model_the_reliability_is_flat() {
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("jobs.yaml"), drawn::jobs(&rules, 100, 7)).unwrap();
     let cases = cases(&rules, folder.path());
-    let forecasts: Vec<Forecast> = cases.iter().flat_map(|c| c.forecasts.values().copied()).collect();
+    let forecasts: Vec<Forecast> = cases
+        .iter()
+        .flat_map(|c| c.forecasts.values().copied())
+        .collect();
     let table = bins(&forecasts, &EDGES);
     let most = once_in_a_thousand(table.len() as f64);
     let flat = misfit(&table).0;
@@ -74,7 +78,10 @@ fn drawn_from_the_model_the_reliability_is_flat() {
     };
     for power in [0.7, 1.5] {
         let pushed: Vec<Forecast> = (forecasts.iter())
-            .map(|f| Forecast { p: odds(f.p, power), ..*f })
+            .map(|f| Forecast {
+                p: odds(f.p, power),
+                ..*f
+            })
             .collect();
         assert!(misfit(&bins(&pushed, &EDGES)).0 > most, "pushed by {power}");
     }
@@ -92,15 +99,26 @@ fn the_demo_finds_the_drift_that_was_put_in() {
     let cases = cases(&rules, Path::new("demo/history"));
     let taught = taught(&rules, &cases, 100.0);
     assert_eq!(taught.jobs, JOBS);
-    let drift = taught.proposals.iter().find(|p| p.cause == DRIFTED).unwrap();
+    let drift = taught
+        .proposals
+        .iter()
+        .find(|p| p.cause == DRIFTED)
+        .unwrap();
     println!("{drift:?}");
     assert!(drift.is_clear() && drift.times > 1.5, "{drift:?}");
     // Jobs were priced so that the cost falls inside the range 8 times in 10.
     let inside = taught.estimates.inside as f64 / taught.estimates.jobs as f64;
-    assert!((inside - 0.8).abs() < 3.0 * (0.16f64 / JOBS as f64).sqrt(), "{inside}");
+    assert!(
+        (inside - 0.8).abs() < 3.0 * (0.16f64 / JOBS as f64).sqrt(),
+        "{inside}"
+    );
     // Among the other causes few look clear: no more than chance would make.
     let clear = taught.proposals.iter().filter(|p| p.is_clear()).count();
-    assert!(clear < taught.proposals.len() / 8, "{clear} of {}", taught.proposals.len());
+    assert!(
+        clear < taught.proposals.len() / 8,
+        "{clear} of {}",
+        taught.proposals.len()
+    );
 }
 
 /// A shop of a few jobs.
@@ -122,14 +140,20 @@ fn damaged_files_are_named_and_skipped() {
     shop.write("jobs/strange.yaml", "sootsayer: 1\nengine: {name: x, family: utility-single, cylinders: 1}\nopened: 2025-01-01T08:00:00+00:00\ndiary:\n- time: 2025-01-01T08:00:00+00:00\n  closed: {found: [no-such-cause]}\n");
     shop.write("jobs/notes.txt", "no job");
     let said = shop.run(&["history", "jobs"]);
-    assert!(said.contains("3 closed jobs in jobs; 1 still open") || said.contains("1 still open"), "{said}");
+    assert!(
+        said.contains("3 closed jobs in jobs; 1 still open") || said.contains("1 still open"),
+        "{said}"
+    );
     assert!(said.contains("Skipped: jobs/damaged.yaml:"), "{said}");
     assert!(said.contains("no-such-cause"), "{said}");
     assert!(said.ends_with("status 0\n"), "{said}");
     let nothing = shop.run(&["history", "nowhere"]);
     assert!(nothing.contains("cannot be read"), "{nothing}");
     fs::create_dir(shop.path("empty")).unwrap();
-    assert!(shop.run(&["history", "empty"]).contains("holds no closed job"));
+    assert!(
+        shop.run(&["history", "empty"])
+            .contains("holds no closed job")
+    );
 }
 
 /// The proposal is written only on request, never over a file, and is undone by deleting it.
@@ -152,9 +176,15 @@ fn a_proposal_is_one_file_that_can_be_deleted() {
     let with = rate(&["rank", "pump.yaml", "--rules", "ours", "--json"]);
     let without = rate(&["rank", "pump.yaml", "--json"]);
     let prior = |text: &str| -> f64 {
-        let json: serde_json::Value = serde_json::from_str(text.trim_end().trim_end_matches("status 0")).unwrap();
+        let json: serde_json::Value =
+            serde_json::from_str(text.trim_end().trim_end_matches("status 0")).unwrap();
         let kinds = json["kinds"].as_array().unwrap();
-        kinds.iter().find(|k| k["id"] == "air-filter-clogged").unwrap()["prior"].as_f64().unwrap()
+        kinds
+            .iter()
+            .find(|k| k["id"] == "air-filter-clogged")
+            .unwrap()["prior"]
+            .as_f64()
+            .unwrap()
     };
     assert!(prior(&with) > 1.5 * prior(&without));
     fs::remove_file(shop.path("ours/from-our-jobs.yaml")).unwrap();

@@ -20,9 +20,18 @@ impl Own {
     ///
     /// # Errors
     /// An id that is neither, or a figure that cannot be read.
-    pub fn read(&mut self, rules: &Rules, id: &str, text: &str, units: UnitSet) -> Result<(), Problem> {
+    pub fn read(
+        &mut self,
+        rules: &Rules,
+        id: &str,
+        text: &str,
+        units: UnitSet,
+    ) -> Result<(), Problem> {
         let measures = || rules.measures.values().map(|m| &m.it);
-        let sized = id.strip_suffix("-new").and_then(|m| rules.measures.get(m)).map(|m| &m.it);
+        let sized = id
+            .strip_suffix("-new")
+            .and_then(|m| rules.measures.get(m))
+            .map(|m| &m.it);
         let valued = measures().find(|m| m.gives.iter().any(|v| v.value == id));
         let Some(measure) = sized.or(valued) else {
             let values = measures().flat_map(|m| m.gives.iter().map(|v| v.value.as_str()));
@@ -53,7 +62,11 @@ impl Own {
 
 fn within(measure: &Measure, figure: Figure) -> Result<(), Problem> {
     match Unit::named(&measure.unit) {
-        Some(unit) => figure.within(&format!("{} when new", measure.title), measure.between, unit),
+        Some(unit) => figure.within(
+            &format!("{} when new", measure.title),
+            measure.between,
+            unit,
+        ),
         None => Ok(()),
     }
 }
@@ -74,7 +87,9 @@ pub struct Limit<'r> {
 impl Limit<'_> {
     /// From here on a value is near the limit.
     pub fn near(&self) -> f64 {
-        let new = self.new.unwrap_or(if self.falls { self.at / NEAR } else { 0.0 });
+        let new = self
+            .new
+            .unwrap_or(if self.falls { self.at / NEAR } else { 0.0 });
         new + NEAR * (self.at - new)
     }
 }
@@ -87,7 +102,10 @@ pub(super) fn limit<'r>(
     place: Place,
 ) -> Option<Limit<'r>> {
     let traits = &bench.engine.traits;
-    let met = value.limits.iter().filter(|l| bench.rules.applies(traits, &l.on, &l.not_on));
+    let met = value
+        .limits
+        .iter()
+        .filter(|l| bench.rules.applies(traits, &l.on, &l.not_on));
     let general = met.max_by_key(|l| l.on.len());
     if let Some(own) = measured.own.0.get(&value.value) {
         return Some(Limit {
@@ -115,11 +133,17 @@ fn scale(bench: &Bench, measured: &Measured, limit: &WearLimit, place: Place) ->
     };
     let own = measured.own.new_size(per);
     let here = measured.lines.get(&(per.clone(), place));
-    let any = measured.lines.iter().find(|((id, _), _)| id == per).map(|(_, line)| line);
+    let any = measured
+        .lines
+        .iter()
+        .find(|((id, _), _)| id == per)
+        .map(|(_, line)| line);
     let measured = here.or(any).map(|line| {
         let (sum, count) = line.all().fold((0.0, 0), |(s, n), v| (s + v, n + 1));
         sum / f64::from(count.max(1))
     });
-    let usual = (per == "bore").then_some(bench.engine.dimensions.bore_mm).flatten();
+    let usual = (per == "bore")
+        .then_some(bench.engine.dimensions.bore_mm)
+        .flatten();
     own.or(measured).or(usual.map(|mm| mm / 1000.0))
 }

@@ -45,18 +45,35 @@ pub struct Remedy {
 /// The remedies for what comes in sizes.
 pub fn sized(bench: &Bench, measured: &Measured, judged: &[Judged]) -> Vec<Remedy> {
     let mut out = vec![];
-    for (id, entry) in bench.rules.measures.iter().filter(|(_, m)| !m.sizes.is_empty()) {
-        let places: Vec<_> = measured.lines.iter().filter(|((m, _), _)| m == id).collect();
+    for (id, entry) in bench
+        .rules
+        .measures
+        .iter()
+        .filter(|(_, m)| !m.sizes.is_empty())
+    {
+        let places: Vec<_> = measured
+            .lines
+            .iter()
+            .filter(|((m, _), _)| m == id)
+            .collect();
         let own = |it: &&Judged| it.measure.measure == *id;
-        let out_of = judged.iter().filter(own).any(|it| it.standing == Some(Standing::Out));
+        let out_of = judged
+            .iter()
+            .filter(own)
+            .any(|it| it.standing == Some(Standing::Out));
         if places.is_empty() || (!out_of && entry.form != Form::Bore) {
             continue;
         }
         let unit = Unit::named(&entry.unit).unwrap_or(units::MM.into());
         let bore = entry.form == Form::Bore;
         let worst = places.iter().filter_map(|((_, place), line)| {
-            let (most, least) = line.all().fold((0.0f64, f64::INFINITY), |(m, l), v| (m.max(v), l.min(v)));
-            let known = measured.own.new_size(id).or(bore.then_some(bench.bore_new).flatten());
+            let (most, least) = line
+                .all()
+                .fold((0.0f64, f64::INFINITY), |(m, l), v| (m.max(v), l.min(v)));
+            let known = measured
+                .own
+                .new_size(id)
+                .or(bore.then_some(bench.bore_new).flatten());
             let wear = match bore {
                 true => most - known.unwrap_or(least),
                 false => known.unwrap_or(most) - least,
@@ -73,22 +90,42 @@ pub fn sized(bench: &Bench, measured: &Measured, judged: &[Judged]) -> Vec<Remed
 
 /// The step that cleans up the worst: wear on both sides needs as much as it is,
 /// wear all on one side twice that, since the bore is cut on its own centre.
-fn remedy(id: &str, sizes: &[f64], unit: Unit, worst: (Place, f64), out: bool, bore: bool) -> Remedy {
+fn remedy(
+    id: &str,
+    sizes: &[f64],
+    unit: Unit,
+    worst: (Place, f64),
+    out: bool,
+    bore: bool,
+) -> Remedy {
     let (place, wear) = worst;
     let finish = units::MM;
     let finish = Unit::from(finish).error_to_si(1.0, FINISH_MM);
     let steps: Vec<f64> = sizes.iter().map(|s| unit.error_to_si(1.0, *s)).collect();
-    let first = |need: f64| steps.iter().copied().filter(|s| *s >= need).reduce(f64::min);
+    let first = |need: f64| {
+        steps
+            .iter()
+            .copied()
+            .filter(|s| *s >= need)
+            .reduce(f64::min)
+    };
     let size = match out {
         false => Size::Hone,
         true => match (first(2.0 * wear + finish), first(wear + finish)) {
             (Some(step), _) => Size::To { step, surely: true },
-            (None, Some(step)) => Size::To { step, surely: false },
+            (None, Some(step)) => Size::To {
+                step,
+                surely: false,
+            },
             (None, None) => Size::None,
         },
     };
     let mm = |si: f64| crate::words::three_figures(si * 1000.0);
-    let deepest = place.after(if bore { "the bore worn most" } else { "the journal worn most" });
+    let deepest = place.after(if bore {
+        "the bore worn most"
+    } else {
+        "the journal worn most"
+    });
     let says = match (&size, bore) {
         (Size::Hone, _) => "Every bore measured is inside its limits: break the glaze with a hone, keep the pistons if their clearance allows it, and fit new rings.".to_string(),
         (Size::To { step, surely }, true) => {

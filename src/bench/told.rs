@@ -38,7 +38,12 @@ pub fn told(judged: &[Judged]) -> Vec<Told> {
         Some(Told {
             finding: finding.to_string(),
             place,
-            likelihood: likelihood(&[limit.near(), limit.at], limit.falls, it.found.value, it.found.error),
+            likelihood: likelihood(
+                &[limit.near(), limit.at],
+                limit.falls,
+                it.found.value,
+                it.found.error,
+            ),
             by,
         })
     });

@@ -46,7 +46,11 @@ pub fn combined(
     errors: &[f64],
     correlation: impl Fn(usize, usize) -> f64,
 ) -> f64 {
-    let terms: Vec<f64> = sensitivities.iter().zip(errors).map(|(c, u)| c * u).collect();
+    let terms: Vec<f64> = sensitivities
+        .iter()
+        .zip(errors)
+        .map(|(c, u)| c * u)
+        .collect();
     let mut sum: f64 = terms.iter().map(|t| t * t).sum();
     for i in 0..terms.len() {
         for j in i + 1..terms.len() {
@@ -66,7 +70,11 @@ pub fn combined(
 /// ```
 pub fn difference(a: f64, b: f64, scatter: f64, setting: f64) -> Uncertain {
     let each = scatter.hypot(setting);
-    let shared = if each > 0.0 { (setting / each).powi(2) } else { 0.0 };
+    let shared = if each > 0.0 {
+        (setting / each).powi(2)
+    } else {
+        0.0
+    };
     Uncertain {
         value: a - b,
         error: combined(&[1.0, -1.0], &[each, each], |_, _| shared),

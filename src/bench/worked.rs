@@ -47,7 +47,9 @@ impl Judged<'_> {
     /// How far to the limit, as the share of the wear that is allowed: 1 as new, 0 at the limit.
     pub fn left(&self) -> Option<f64> {
         let limit = self.limit.as_ref()?;
-        let new = limit.new.unwrap_or(if limit.falls { f64::NAN } else { 0.0 });
+        let new = limit
+            .new
+            .unwrap_or(if limit.falls { f64::NAN } else { 0.0 });
         let left = (limit.at - self.found.value) / (limit.at - new);
         left.is_finite().then_some(left)
     }
@@ -90,8 +92,14 @@ pub fn judged<'r>(bench: &Bench<'r>, measured: &Measured) -> Vec<Judged<'r>> {
 fn standing(found: &Uncertain, limit: &Limit) -> Standing {
     let (value, doubt) = (found.value, found.expanded());
     let (over, near) = match limit.falls {
-        true => (value < limit.at, value - doubt < limit.at || value < limit.near()),
-        false => (value > limit.at, value + doubt > limit.at || value > limit.near()),
+        true => (
+            value < limit.at,
+            value - doubt < limit.at || value < limit.near(),
+        ),
+        false => (
+            value > limit.at,
+            value + doubt > limit.at || value > limit.near(),
+        ),
     };
     match (over, near) {
         (true, _) => Standing::Out,
@@ -134,8 +142,20 @@ fn worked(
         Worked::ShortOfBest => {
             let (at, least) = smallest()?;
             let most = *best.get(measure.measure.as_str())?;
-            (measured.lines.keys().filter(|(id, _)| *id == measure.measure).count() > 1 || several)
-                .then(|| (difference(most, least, line.scatter, line.setting), which(at), None))
+            (measured
+                .lines
+                .keys()
+                .filter(|(id, _)| *id == measure.measure)
+                .count()
+                > 1
+                || several)
+                .then(|| {
+                    (
+                        difference(most, least, line.scatter, line.setting),
+                        which(at),
+                        None,
+                    )
+                })
         }
         Worked::ClearanceInBore => {
             let bore = measured.lines.get(&("bore".to_string(), place))?;
@@ -166,7 +186,10 @@ fn worked(
     }
 }
 
-fn extreme(values: impl Iterator<Item = f64>, better: fn(f64, f64) -> bool) -> Option<(usize, f64)> {
+fn extreme(
+    values: impl Iterator<Item = f64>,
+    better: fn(f64, f64) -> bool,
+) -> Option<(usize, f64)> {
     (values.enumerate()).reduce(|a, b| if better(b.1, a.1) { b } else { a })
 }
 
@@ -204,7 +227,9 @@ fn wear(
             Some((
                 difference(most, least, line.scatter, line.setting),
                 None,
-                Some("against its own least figure, where rings hardly reach; give `--limit bore-new=SIZE` for the maker's"),
+                Some(
+                    "against its own least figure, where rings hardly reach; give `--limit bore-new=SIZE` for the maker's",
+                ),
             ))
         }
         (None, false) => None,
@@ -220,7 +245,10 @@ fn wear(
 /// ```
 pub fn taper(sizes: &Sizes) -> Option<(f64, f64)> {
     let axis = |axis: usize| {
-        let along: Vec<f64> = sizes.iter().filter_map(|d| d.get(axis).copied().flatten()).collect();
+        let along: Vec<f64> = sizes
+            .iter()
+            .filter_map(|d| d.get(axis).copied().flatten())
+            .collect();
         (along.len() > 1).then(|| spread(&along))
     };
     widest([axis(0), axis(1)])
@@ -242,9 +270,11 @@ pub fn out_of_round(sizes: &Sizes) -> Option<(f64, f64)> {
 }
 
 fn spread(values: &[f64]) -> (f64, f64) {
-    values.iter().fold((f64::NEG_INFINITY, f64::INFINITY), |(most, least), v| {
-        (most.max(*v), least.min(*v))
-    })
+    values
+        .iter()
+        .fold((f64::NEG_INFINITY, f64::INFINITY), |(most, least), v| {
+            (most.max(*v), least.min(*v))
+        })
 }
 
 fn widest(pairs: impl IntoIterator<Item = Option<(f64, f64)>>) -> Option<(f64, f64)> {

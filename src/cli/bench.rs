@@ -64,7 +64,10 @@ impl Bench {
         let (said, note) = match &self.csv {
             Some(path) => {
                 let (name, bytes) = whole(path)?;
-                (bench_table::read(&bytes, &name, rules, engine, units)?, None)
+                (
+                    bench_table::read(&bytes, &name, rules, engine, units)?,
+                    None,
+                )
             }
             None if self.lines.is_empty() => (vec![], None),
             None => read(&self.lines)?,
@@ -103,13 +106,28 @@ impl Bench {
 /// The bench of a job: what was worked out, the figures, and what looks odd or cannot be.
 pub(super) fn of(
     session: &Session,
-) -> (crate::bench::Bench<'_>, Vec<Judged<'_>>, Measured, Vec<String>) {
-    let Session { rules, engine, store, shop } = session;
+) -> (
+    crate::bench::Bench<'_>,
+    Vec<Judged<'_>>,
+    Measured,
+    Vec<String>,
+) {
+    let Session {
+        rules,
+        engine,
+        store,
+        shop,
+    } = session;
     let bench = bench_of(rules, engine, &store.job);
     let (measured, problems) = measured(rules, engine, &store.job, &shop.workbench);
     let judged = worked::judged(&bench, &measured);
     let mut notes = check::odd(&bench, &measured);
-    notes.extend(problems.into_iter().chain(check::impossible(&measured)).map(|p| p.what));
+    notes.extend(
+        problems
+            .into_iter()
+            .chain(check::impossible(&measured))
+            .map(|p| p.what),
+    );
     (bench, judged, measured, notes)
 }
 
@@ -133,11 +151,17 @@ pub(super) fn opened<'a>(
 
 /// Writes figures and findings into one act, all or none.
 fn record(session: &mut Session, said: &[Said], limits: Vec<Said>, how: How) -> Answer {
-    let Session { rules, engine, store, shop } = &*session;
+    let Session {
+        rules,
+        engine,
+        store,
+        shop,
+    } = &*session;
     let mut problems = Problems::new();
     let (mut bench, mut seen) = (vec![], vec![]);
     for line in said {
-        match rules.findings.contains_key(&line.of) || rules.readings.contains_key(&line.of) {
+        let measured = rules.measures.contains_key(&line.of);
+        match !measured && (rules.findings.contains_key(&line.of) || rules.readings.contains_key(&line.of)) {
             true => seen.push(line.clone()),
             false => match understood(rules, engine, &store.job, line) {
                 Ok(lines) => bench.extend(lines.into_iter().map(|(_, said)| said)),
@@ -194,4 +218,3 @@ fn ranked(session: &Session) -> Result<Option<After>, Ending> {
     let now = rank::rank(&open)?;
     Ok(Some(after(&open, &was, &now)))
 }
-

@@ -62,8 +62,12 @@ impl Close {
     /// closed already or not yet, or one that cannot be saved.
     pub fn run(self, session: &mut Session, out: &mut dyn Write) -> Answer {
         let closes = !self.found.is_empty() || self.nothing_found;
-        let adds = closes || self.comeback.is_some() || self.reopen.is_some() || !self.retest.is_empty();
-        let of_closing = !self.done.is_empty() || self.cost.is_some() || self.hours.is_some() || self.confirmed.is_some();
+        let adds =
+            closes || self.comeback.is_some() || self.reopen.is_some() || !self.retest.is_empty();
+        let of_closing = !self.done.is_empty()
+            || self.cost.is_some()
+            || self.hours.is_some()
+            || self.confirmed.is_some();
         if of_closing && !closes {
             return Err(Problem::new("what it turned out to be is not said")
                 .hint("`--found CAUSE[@WHERE]`, or `--nothing-found`")
@@ -77,7 +81,16 @@ impl Close {
         if self.json {
             writeln!(out, "{:#}", show::closed::json(session.store.name(), job))?;
         } else {
-            writeln!(out, "{}", show::closed::page(&session.rules, job, &session.shop.pricing.currency, show::width()))?;
+            writeln!(
+                out,
+                "{}",
+                show::closed::page(
+                    &session.rules,
+                    job,
+                    &session.shop.pricing.currency,
+                    show::width()
+                )
+            )?;
         }
         Ok(())
     }

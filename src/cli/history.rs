@@ -110,7 +110,10 @@ fn nothing(folder: &std::path::Path, open: usize, skipped: Problems) -> Ending {
     let problem = Problem::new(format!("`{}` holds no closed job", folder.display()));
     let mut all = vec![match open {
         0 => problem.hint("a job is closed with `close JOB --found CAUSE`"),
-        n => problem.hint(format!("{} open; close them with `close JOB --found CAUSE`", crate::words::count(n, "job"))),
+        n => problem.hint(format!(
+            "{} open; close them with `close JOB --found CAUSE`",
+            crate::words::count(n, "job")
+        )),
     }];
     all.extend(skipped);
     Ending::Wrong(all)
@@ -134,5 +137,8 @@ fn written(folder: &std::path::Path, shown: &show::history::Shown) -> Result<Str
             _ => cannot(e),
         })?;
     file.write_all(text.as_bytes()).map_err(cannot)?;
-    Ok(format!("wrote {name}; it is used with `--rules {}`, and deleting it undoes it", folder.display()))
+    Ok(format!(
+        "wrote {name}; it is used with `--rules {}`, and deleting it undoes it",
+        folder.display()
+    ))
 }

@@ -208,7 +208,11 @@ pub fn run(args: impl IntoIterator<Item = OsString>, out: &mut dyn Write) -> Ans
         Word::New(it) => it.run(session::known(cli.rules.as_deref())?, out),
         Word::Chart(it) => it.run(&session::known(cli.rules.as_deref())?, out),
         Word::Gauge(it) => it.run(|| session::known(cli.rules.as_deref()), out),
-        Word::History(it) => it.run(&session::known(cli.rules.as_deref())?, cli.shop.as_deref(), out),
+        Word::History(it) => it.run(
+            &session::known(cli.rules.as_deref())?,
+            cli.shop.as_deref(),
+            out,
+        ),
         Word::Rules(it) => it.run(cli.rules.as_deref(), out),
         Word::Solve(it) => it.run(cli.rules.as_deref(), out),
         Word::Talk(it) => {

@@ -39,16 +39,27 @@ impl Teardown {
         let sheet = sheet(&d, &ranking)?;
         if let Some(path) = &self.out {
             let today = Moment::now().to_string();
-            let date = self.date.as_deref().unwrap_or(today.get(..10).unwrap_or(&today));
+            let date = self
+                .date
+                .as_deref()
+                .unwrap_or(today.get(..10).unwrap_or(&today));
             let page = show::teardown::document(&sheet, engine, &session.shop.file.name, date);
             let name = path.display();
             std::fs::write(path, page)
                 .map_err(|e| Problem::new(format!("{name} cannot be written: {e}")))?;
             writeln!(out, "wrote {name}")?;
         } else if self.json {
-            writeln!(out, "{:#}", show::teardown::json(session.store.name(), &sheet))?;
+            writeln!(
+                out,
+                "{:#}",
+                show::teardown::json(session.store.name(), &sheet)
+            )?;
         } else {
-            writeln!(out, "{}", show::teardown::page(&sheet, engine, show::width()))?;
+            writeln!(
+                out,
+                "{}",
+                show::teardown::page(&sheet, engine, show::width())
+            )?;
         }
         Ok(())
     }

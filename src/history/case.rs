@@ -73,9 +73,16 @@ pub struct Case {
 /// # Errors
 /// An engine, a cause or readings that the rules do not allow.
 pub fn case(rules: &Rules, shop: &Workbench, name: &str, job: &Job) -> Result<Case, Problem> {
-    let closure = job.closed.as_ref().ok_or_else(|| Problem::new("the job is not closed"))?;
-    let engine = layout::engine(rules, &job.file.engine)
-        .map_err(|wrong| wrong.into_iter().next().map_or(Problem::new("no such engine"), |m| m.problem))?;
+    let closure = job
+        .closed
+        .as_ref()
+        .ok_or_else(|| Problem::new("the job is not closed"))?;
+    let engine = layout::engine(rules, &job.file.engine).map_err(|wrong| {
+        wrong
+            .into_iter()
+            .next()
+            .map_or(Problem::new("no such engine"), |m| m.problem)
+    })?;
     let facts: BTreeSet<String> = (job.facts.iter())
         .filter(|(_, holds)| **holds == Holds::Yes)
         .map(|(fact, _)| fact.clone())
@@ -84,26 +91,49 @@ pub fn case(rules: &Rules, shop: &Workbench, name: &str, job: &Job) -> Result<Ca
     let found = kinds_found(rules, &unrolled, &closure.it.found)?;
     let (all, _) = job::evidence(rules, &engine, job, shop);
     let before: Vec<Observation> = (all.into_iter())
-        .filter(|o| rules.findings.get(&o.finding).is_none_or(|f| f.system != BENCH))
+        .filter(|o| {
+            rules
+                .findings
+                .get(&o.finding)
+                .is_none_or(|f| f.system != BENCH)
+        })
         .collect();
     let d = Diagnosis::of(rules, &engine, &unrolled, &before)?;
     let ranking = rank::rank(&d)?;
     let faults: BTreeSet<String> = (found.keys())
-        .filter(|kind| rules.causes.get(*kind).is_some_and(|c| c.sort != CauseSort::Root))
+        .filter(|kind| {
+            rules
+                .causes
+                .get(*kind)
+                .is_some_and(|c| c.sort != CauseSort::Root)
+        })
         .cloned()
         .collect();
     let forecasts = (ranking.kinds.iter())
         .map(|k| {
             let was = faults.contains(&k.id);
-            (k.id.clone(), Forecast { p: k.probability, was })
+            (
+                k.id.clone(),
+                Forecast {
+                    p: k.probability,
+                    was,
+                },
+            )
         })
         .collect();
     Ok(Case {
         name: name.to_string(),
-        placed: ranking.kinds.iter().position(|k| faults.contains(&k.id)).map(|i| i + 1),
+        placed: ranking
+            .kinds
+            .iter()
+            .position(|k| faults.contains(&k.id))
+            .map(|i| i + 1),
         tests: told(rules, &engine, &unrolled, job, &before, &faults)?,
         counts: counts(&unrolled, &ranking, &found),
-        cost: closure.it.estimate.zip(closure.it.cost.or(closure.it.hours)),
+        cost: closure
+            .it
+            .estimate
+            .zip(closure.it.cost.or(closure.it.hours)),
         comebacks: closure.comebacks.len(),
         found: faults,
         forecasts,
@@ -120,10 +150,14 @@ fn kinds_found(
     for id in found {
         let kind = id.split('@').next().unwrap_or(id);
         if !rules.causes.contains_key(kind) {
-            return Err(Problem::new(format!("it was closed as `{id}`, which the rules do not know")));
+            return Err(Problem::new(format!(
+                "it was closed as `{id}`, which the rules do not know"
+            )));
         }
         if !unrolled.kinds.causes.iter().any(|k| k.id == kind) {
-            return Err(Problem::new(format!("it was closed as `{id}`, which this kind of engine cannot have")));
+            return Err(Problem::new(format!(
+                "it was closed as `{id}`, which this kind of engine cannot have"
+            )));
         }
         *kinds.entry(kind.to_string()).or_default() += 1;
     }
@@ -164,7 +198,10 @@ fn told(
     }
     let mut steps: Vec<(String, Vec<Observation>)> = vec![];
     for observation in observations {
-        let reading = observation.readings.first().and_then(|i| job.readings.get(*i));
+        let reading = observation
+            .readings
+            .first()
+            .and_then(|i| job.readings.get(*i));
         let named = reading.and_then(|r| r.test.clone());
         let yielded = rules.yielded_by(&observation.finding);
         let Some(test) = named.or(yielded.first().map(|t| t.to_string())) else {
@@ -184,7 +221,11 @@ fn told(
         let minutes = rules.tests.get(&test).map_or(0.0, |t| {
             t.minutes.fixed + t.minutes.each * engine.cylinders() as f64
         });
-        told.push(Told { test, bits: was - now, minutes });
+        told.push(Told {
+            test,
+            bits: was - now,
+            minutes,
+        });
         was = now;
     }
     Ok(told)

@@ -23,7 +23,10 @@ pub struct Document {
 /// The folder itself cannot be read.
 pub fn documents(folder: &Path) -> Result<(Vec<Document>, Problems), Problem> {
     let unreadable = |e: std::io::Error| {
-        Problem::new(format!("the folder `{}` cannot be read: {e}", folder.display()))
+        Problem::new(format!(
+            "the folder `{}` cannot be read: {e}",
+            folder.display()
+        ))
     };
     let mut files: Vec<PathBuf> = vec![];
     for entry in std::fs::read_dir(folder).map_err(unreadable)? {
@@ -60,7 +63,10 @@ fn parted(text: &str, name: &str, jobs: &mut Vec<Document>, problems: &mut Probl
             part.push('\n');
         }
     }
-    let said = |part: &str| part.lines().any(|l| !l.trim().is_empty() && !l.starts_with('#'));
+    let said = |part: &str| {
+        part.lines()
+            .any(|l| !l.trim().is_empty() && !l.starts_with('#'))
+    };
     parts.retain(|(_, part)| said(part));
     let several = parts.len() > 1;
     for (number, (start, part)) in (1..).zip(parts) {
@@ -69,11 +75,14 @@ fn parted(text: &str, name: &str, jobs: &mut Vec<Document>, problems: &mut Probl
             true => format!("{name}, job {number}"),
             false => name.to_string(),
         };
-        let job = JobFile::parse(&padded, name)
-            .and_then(|file| Job::replay(file).map_err(|stuck| Problem::from(stuck).at(Spot {
-                file: named.clone(),
-                ..Spot::default()
-            })));
+        let job = JobFile::parse(&padded, name).and_then(|file| {
+            Job::replay(file).map_err(|stuck| {
+                Problem::from(stuck).at(Spot {
+                    file: named.clone(),
+                    ..Spot::default()
+                })
+            })
+        });
         match job {
             Ok(job) => jobs.push(Document { name: named, job }),
             Err(problem) => problems.push(problem),

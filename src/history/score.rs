@@ -100,10 +100,16 @@ pub fn brier(forecasts: &[Forecast], edges: &[f64]) -> Brier {
         return Brier::default();
     }
     let outcome = |f: &Forecast| f64::from(u8::from(f.was));
-    let score = forecasts.iter().map(|f| (f.p - outcome(f)).powi(2)).sum::<f64>() / n;
+    let score = forecasts
+        .iter()
+        .map(|f| (f.p - outcome(f)).powi(2))
+        .sum::<f64>()
+        / n;
     let overall = forecasts.iter().map(outcome).sum::<f64>() / n;
     let bins = bins(forecasts, edges);
-    let part = |value: &dyn Fn(&Bin) -> f64| bins.iter().map(|b| b.count as f64 * value(b)).sum::<f64>() / n;
+    let part = |value: &dyn Fn(&Bin) -> f64| {
+        bins.iter().map(|b| b.count as f64 * value(b)).sum::<f64>() / n
+    };
     let reliability = part(&|b| (b.said - b.came).powi(2));
     let resolution = part(&|b| (b.came - overall).powi(2));
     let uncertainty = overall * (1.0 - overall);

@@ -76,9 +76,17 @@ pub struct Taught {
 
 /// Adds the jobs up; `strength` is how many jobs the built-in rates weigh as.
 pub fn taught(rules: &Rules, cases: &[Case], strength: f64) -> Taught {
-    let forecasts: Vec<Forecast> = cases.iter().flat_map(|c| c.forecasts.values().copied()).collect();
+    let forecasts: Vec<Forecast> = cases
+        .iter()
+        .flat_map(|c| c.forecasts.values().copied())
+        .collect();
     let bins = bins(&forecasts, &EDGES);
-    let within = |n: usize| cases.iter().filter(|c| c.placed.is_some_and(|p| p <= n)).count();
+    let within = |n: usize| {
+        cases
+            .iter()
+            .filter(|c| c.placed.is_some_and(|p| p <= n))
+            .count()
+    };
     let mut counts: BTreeMap<String, Count> = BTreeMap::new();
     for (kind, count) in cases.iter().flat_map(|c| &c.counts) {
         let all = counts.entry(kind.clone()).or_default();
@@ -106,7 +114,9 @@ pub fn taught(rules: &Rules, cases: &[Case], strength: f64) -> Taught {
 fn tests(rules: &Rules, cases: &[Case]) -> Vec<Earned> {
     let mut of: BTreeMap<&str, Vec<(f64, f64)>> = BTreeMap::new();
     for told in cases.iter().flat_map(|c| &c.tests) {
-        of.entry(&told.test).or_default().push((told.bits, told.minutes));
+        of.entry(&told.test)
+            .or_default()
+            .push((told.bits, told.minutes));
     }
     let mut earned: Vec<Earned> = (of.into_iter())
         .map(|(test, all)| {
@@ -114,7 +124,10 @@ fn tests(rules: &Rules, cases: &[Case]) -> Vec<Earned> {
             let bits = all.iter().map(|(b, _)| b).sum::<f64>() / n;
             let spread = all.iter().map(|(b, _)| (b - bits).powi(2)).sum::<f64>();
             Earned {
-                title: rules.tests.get(test).map_or(test.into(), |t| t.title.clone()),
+                title: rules
+                    .tests
+                    .get(test)
+                    .map_or(test.into(), |t| t.title.clone()),
                 test: test.into(),
                 jobs: all.len(),
                 bits,
@@ -123,14 +136,21 @@ fn tests(rules: &Rules, cases: &[Case]) -> Vec<Earned> {
             }
         })
         .collect();
-    earned.sort_by(|a, b| b.rate().total_cmp(&a.rate()).then_with(|| a.test.cmp(&b.test)));
+    earned.sort_by(|a, b| {
+        b.rate()
+            .total_cmp(&a.rate())
+            .then_with(|| a.test.cmp(&b.test))
+    });
     earned
 }
 
 fn estimates(cases: &[Case]) -> Estimates {
     let priced: Vec<([f64; 3], f64)> = cases.iter().filter_map(|c| c.cost).collect();
     let count = |met: &dyn Fn(&([f64; 3], f64)) -> bool| priced.iter().filter(|p| met(p)).count();
-    let ratios = priced.iter().filter(|(e, _)| e[1] > 0.0).map(|(e, cost)| cost / e[1]);
+    let ratios = priced
+        .iter()
+        .filter(|(e, _)| e[1] > 0.0)
+        .map(|(e, cost)| cost / e[1]);
     let (sum, n) = ratios.fold((0.0, 0.0), |(s, n), r| (s + r, n + 1.0));
     Estimates {
         jobs: priced.len(),

@@ -151,15 +151,21 @@ impl Act {
             &self.limits,
             &self.retest,
         ];
-        let mut parts: Vec<String> = (lists.into_iter().flatten())
-            .map(Said::to_string)
-            .collect();
+        let mut parts: Vec<String> = (lists.into_iter().flatten()).map(Said::to_string).collect();
         parts.extend((self.complaint_of.iter()).map(|n| format!("reading {n} as the complaint")));
-        parts.extend(self.closed.as_ref().map(|closed| match closed.found.is_empty() {
-            true => "closed: no fault found".to_string(),
-            false => format!("closed: found {}", closed.found.join(", ")),
-        }));
-        parts.extend(self.comeback.as_ref().map(|with| format!("came back: {with}")));
+        parts.extend(
+            self.closed
+                .as_ref()
+                .map(|closed| match closed.found.is_empty() {
+                    true => "closed: no fault found".to_string(),
+                    false => format!("closed: found {}", closed.found.join(", ")),
+                }),
+        );
+        parts.extend(
+            self.comeback
+                .as_ref()
+                .map(|with| format!("came back: {with}")),
+        );
         parts.extend(self.reopened.as_ref().map(|why| match why.is_empty() {
             true => "reopened".to_string(),
             false => format!("reopened: {why}"),

@@ -10,7 +10,6 @@ mod answered;
 mod aside;
 pub mod closed;
 mod evidence;
-pub mod opened;
 pub mod figures;
 pub mod file;
 mod joint;
@@ -19,6 +18,7 @@ pub mod layout;
 pub mod meaning;
 mod moment;
 pub mod oil;
+pub mod opened;
 mod place;
 pub mod plugs;
 pub mod pricing;
@@ -32,13 +32,13 @@ pub mod written;
 
 use crate::problem::Problem;
 pub use aside::set_aside;
-pub use evidence::{Observation, Warning, evidence};
 use closed::{BenchLine, Closure};
+pub use evidence::{Observation, Warning, evidence};
 use file::{Act, JobFile};
 pub use known::{Came, tried};
 pub use moment::Moment;
-pub use place::places;
 pub use opened::measured;
+pub use place::places;
 pub use said::Said;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -282,7 +282,11 @@ impl Job {
     fn ended(&mut self, number: usize, act: &Act) -> Result<(), Problem> {
         let is_open = self.closed.is_none();
         if let Some(why) = &act.reopened {
-            let hint = if why.is_empty() { "it is open already" } else { why };
+            let hint = if why.is_empty() {
+                "it is open already"
+            } else {
+                why
+            };
             self.closed = match is_open {
                 true => return Err(Problem::new("the job is not closed").hint(hint)),
                 false => None,
@@ -306,12 +310,15 @@ impl Job {
         match &mut self.closed {
             Some(closure) => {
                 let time = act.taken.unwrap_or(act.time);
-                closure.comebacks.extend(act.comeback.iter().map(|with| (time, with.clone())));
+                closure
+                    .comebacks
+                    .extend(act.comeback.iter().map(|with| (time, with.clone())));
                 closure.retest.extend(act.retest.iter().cloned());
             }
             None if later => {
-                return Err(Problem::new("the job is not closed")
-                    .hint("what came after the repair is said of a closed job: `close --found CAUSE`"));
+                return Err(Problem::new("the job is not closed").hint(
+                    "what came after the repair is said of a closed job: `close --found CAUSE`",
+                ));
             }
             None => {}
         }
@@ -322,7 +329,8 @@ impl Job {
             ));
         }
         for said in &act.bench {
-            self.bench.retain(|old| (&old.said.of, &old.said.at) != (&said.of, &said.at));
+            self.bench
+                .retain(|old| (&old.said.of, &old.said.at) != (&said.of, &said.at));
             self.bench.push(BenchLine {
                 act: number,
                 said: said.clone(),

@@ -30,7 +30,10 @@ pub fn measured(
 ) -> (Measured, Problems) {
     let (mut measured, mut problems) = (Measured::default(), Problems::new());
     for said in &job.limits {
-        if let Err(problem) = measured.own.read(rules, &said.of, &said.value, job.file.units) {
+        if let Err(problem) = measured
+            .own
+            .read(rules, &said.of, &said.value, job.file.units)
+        {
             problems.push(problem);
         }
     }
@@ -47,7 +50,9 @@ pub fn measured(
         });
         match read {
             Ok((places, read)) => measured.lines.extend(
-                places.into_iter().map(|place| ((said.of.clone(), place), read.clone())),
+                places
+                    .into_iter()
+                    .map(|place| ((said.of.clone(), place), read.clone())),
             ),
             Err(problem) => problems.push(Problem {
                 what: format!("`{said}`: {}", problem.what),
@@ -65,13 +70,17 @@ pub fn measured(
 pub fn measure<'r>(rules: &'r Rules, engine: &Engine, id: &str) -> Result<&'r Measure, Problem> {
     match rules.measures.get(id) {
         Some(it) if rules.applies(&engine.traits, &it.on, &it.not_on) => Ok(&it.it),
-        Some(_) => Err(Problem::new(format!("`{id}` is not measured on this engine"))),
+        Some(_) => Err(Problem::new(format!(
+            "`{id}` is not measured on this engine"
+        ))),
         None => {
             let problem = Problem::new(format!("nothing is measured under `{id}`"));
-            Err(match nearest(id, rules.measures.keys().map(String::as_str)) {
-                Some(near) => problem.hint(format!("did you mean `{near}`?")),
-                None => problem.hint("`bench --template` lists what is measured"),
-            })
+            Err(
+                match nearest(id, rules.measures.keys().map(String::as_str)) {
+                    Some(near) => problem.hint(format!("did you mean `{near}`?")),
+                    None => problem.hint("`bench --template` lists what is measured"),
+                },
+            )
         }
     }
 }
@@ -111,7 +120,10 @@ pub(super) fn told(
 fn said(it: &Judged) -> String {
     use crate::bench::Standing;
     let amount = match it.measure.quantity.as_str() {
-        "length" => format!("{} mm", crate::words::three_figures(it.found.value * 1000.0)),
+        "length" => format!(
+            "{} mm",
+            crate::words::three_figures(it.found.value * 1000.0)
+        ),
         _ => format!("{} N", crate::words::three_figures(it.found.value)),
     };
     let stands = match it.standing {

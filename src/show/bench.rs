@@ -53,9 +53,18 @@ impl In {
     /// The unit of a value.
     pub fn of(quantity: &str, units: UnitSet) -> In {
         match (quantity, units) {
-            ("force", _) => In { factor: 1.0, unit: "N" },
-            (_, UnitSet::Metric) => In { factor: 1e3, unit: "mm" },
-            (_, UnitSet::Us) => In { factor: 1.0 / 25.4e-6, unit: "thou" },
+            ("force", _) => In {
+                factor: 1.0,
+                unit: "N",
+            },
+            (_, UnitSet::Metric) => In {
+                factor: 1e3,
+                unit: "mm",
+            },
+            (_, UnitSet::Us) => In {
+                factor: 1.0 / 25.4e-6,
+                unit: "thou",
+            },
         }
     }
 
@@ -79,7 +88,10 @@ impl In {
 /// `0.062 ± 0.011`, a force with its unit; a length is in the unit of the table.
 pub fn found(it: &Judged, units: UnitSet) -> String {
     let unit = In::of(&it.measure.quantity, units);
-    let (value, doubt) = (unit.figure(it.found.value), unit.figure(it.found.expanded()));
+    let (value, doubt) = (
+        unit.figure(it.found.value),
+        unit.figure(it.found.expanded()),
+    );
     match unit.unit {
         "N" => format!("{value} ± {doubt} N"),
         _ => format!("{value} ± {doubt}"),
@@ -89,10 +101,12 @@ pub fn found(it: &Judged, units: UnitSet) -> String {
 /// `0.080`, after `least` where less is worse.
 pub fn limit(it: &Judged, units: UnitSet) -> String {
     let unit = In::of(&it.measure.quantity, units);
-    it.limit.as_ref().map_or(String::new(), |limit| match limit.falls {
-        true => format!("least {}", unit.figure(limit.at)),
-        false => unit.figure(limit.at),
-    })
+    it.limit
+        .as_ref()
+        .map_or(String::new(), |limit| match limit.falls {
+            true => format!("least {}", unit.figure(limit.at)),
+            false => unit.figure(limit.at),
+        })
 }
 
 /// Whose limit it is.
@@ -109,8 +123,13 @@ pub fn in_order<'o, 'a>(opened: &'o Opened<'a>) -> Vec<&'o Judged<'a>> {
     let stage = |it: &&Judged| {
         let measure = &it.measure.measure;
         let stages = opened.bench.rules.stages.values();
-        let at = stages.filter_map(|s| Some((s.order, s.measure.iter().position(|m| m == measure)?)));
-        let value = it.measure.gives.iter().position(|v| v.value == it.value.value);
+        let at =
+            stages.filter_map(|s| Some((s.order, s.measure.iter().position(|m| m == measure)?)));
+        let value = it
+            .measure
+            .gives
+            .iter()
+            .position(|v| v.value == it.value.value);
         (at.min(), it.place, value)
     };
     let mut all: Vec<&Judged> = opened.judged.iter().collect();
@@ -159,16 +178,33 @@ pub fn page(opened: &Opened, after: Option<&After>, width: usize) -> String {
     for remedy in &opened.remedies {
         parts.push(wrapped(&format!("To do: {}", remedy.says), width, 2));
     }
-    let out = opened.judged.iter().filter(|it| it.standing == Some(Standing::Out));
+    let out = opened
+        .judged
+        .iter()
+        .filter(|it| it.standing == Some(Standing::Out));
     let mut done: Vec<String> = vec![];
-    for it in out.filter(|it| !opened.remedies.iter().any(|r| r.measure == it.measure.measure)) {
-        let text = format!("To do: {} Because of: {}.", it.value.remedy, it.place.after(&it.value.title));
+    for it in out.filter(|it| {
+        !opened
+            .remedies
+            .iter()
+            .any(|r| r.measure == it.measure.measure)
+    }) {
+        let text = format!(
+            "To do: {} Because of: {}.",
+            it.value.remedy,
+            it.place.after(&it.value.title)
+        );
         if !done.contains(&text) {
             parts.push(wrapped(&text, width, 2));
             done.push(text);
         }
     }
-    parts.extend(opened.notes.iter().map(|n| styled(RISE, wrapped(&format!("Note: {n}"), width, 2))));
+    parts.extend(
+        opened
+            .notes
+            .iter()
+            .map(|n| styled(RISE, wrapped(&format!("Note: {n}"), width, 2))),
+    );
     if let Some(after) = after {
         parts.push(settled(after, width));
     }
@@ -177,7 +213,15 @@ pub fn page(opened: &Opened, after: Option<&After>, width: usize) -> String {
 
 fn values(opened: &Opened, width: usize) -> String {
     let head = format!("Measured, {}", In::of("length", opened.units).unit);
-    let columns = [words(&head), words("where"), figures("found"), figures("limit"), words("whose"), words("is"), figures("left")];
+    let columns = [
+        words(&head),
+        words("where"),
+        figures("found"),
+        figures("limit"),
+        words("whose"),
+        words("is"),
+        figures("left"),
+    ];
     let rows = in_order(opened).into_iter().map(|it| {
         let style = match it.standing {
             Some(Standing::Inside) => FALL,
@@ -215,25 +259,44 @@ pub struct Drawn {
 
 /// The bores, all to one scale.
 pub fn bores(opened: &Opened) -> Vec<Drawn> {
-    let own = opened.measured.own.new_size("bore").or(opened.bench.bore_new);
+    let own = opened
+        .measured
+        .own
+        .new_size("bore")
+        .or(opened.bench.bore_new);
     let mut drawn = vec![];
     for ((id, place), line) in &opened.measured.lines {
         if id != "bore" {
             continue;
         }
         let base = own.unwrap_or(line.all().fold(f64::INFINITY, f64::min));
-        let at = |depth: &Vec<Option<f64>>, axis: usize| depth.get(axis).copied().flatten().map(|v| v - base);
-        let wear = opened.judged.iter().find(|j| j.place == *place && j.value.value == "bore-wear");
+        let at = |depth: &Vec<Option<f64>>, axis: usize| {
+            depth.get(axis).copied().flatten().map(|v| v - base)
+        };
+        let wear = opened
+            .judged
+            .iter()
+            .find(|j| j.place == *place && j.value.value == "bore-wear");
         drawn.push(Drawn {
             place: *place,
-            over: line.things[0].iter().map(|d| [at(d, 0), at(d, 1)]).collect(),
+            over: line.things[0]
+                .iter()
+                .map(|d| [at(d, 0), at(d, 1)])
+                .collect(),
             full: 0.0,
             limit: wear.and_then(|j| j.limit.as_ref()).map(|l| l.at),
             base,
         });
     }
-    let most = drawn.iter().flat_map(|d| d.over.iter().flatten().flatten()).fold(0.0f64, |m, v| m.max(*v));
-    let most = drawn.iter().filter_map(|d| d.limit).fold(most, f64::max).max(1e-6);
+    let most = drawn
+        .iter()
+        .flat_map(|d| d.over.iter().flatten().flatten())
+        .fold(0.0f64, |m, v| m.max(*v));
+    let most = drawn
+        .iter()
+        .filter_map(|d| d.limit)
+        .fold(most, f64::max)
+        .max(1e-6);
     for bore in &mut drawn {
         bore.full = most;
     }
@@ -252,11 +315,22 @@ pub fn depth(index: usize, of: usize) -> &'static str {
 fn drawn(bore: &Drawn, units: UnitSet, width: usize) -> String {
     let unit = In::of("length", units);
     let cells = if width >= 100 { 24 } else { 14 };
-    let base = format!("{:.3} {}", bore.base * if unit.unit == "mm" { 1e3 } else { 1.0 / 0.0254 }, if unit.unit == "mm" { "mm" } else { "in" });
-    let mut lines = vec![styled(STRONG, format!("{} over {base}", bore.place.after("Bore")))];
+    let base = format!(
+        "{:.3} {}",
+        bore.base * if unit.unit == "mm" { 1e3 } else { 1.0 / 0.0254 },
+        if unit.unit == "mm" { "mm" } else { "in" }
+    );
+    let mut lines = vec![styled(
+        STRONG,
+        format!("{} over {base}", bore.place.after("Bore")),
+    )];
     for (i, row) in bore.over.iter().enumerate() {
         let side = |v: Option<f64>| match v {
-            Some(v) => format!("{} {:>7}", bar(v / bore.full, cells), format!("{:+}", unit.number(v))),
+            Some(v) => format!(
+                "{} {:>7}",
+                bar(v / bore.full, cells),
+                format!("{:+}", unit.number(v))
+            ),
             None => format!("{} {:>7}", " ".repeat(cells), "-"),
         };
         lines.push(format!(
@@ -267,7 +341,15 @@ fn drawn(bore: &Drawn, units: UnitSet, width: usize) -> String {
         ));
     }
     if let Some(limit) = bore.limit {
-        lines.push(styled(FAINT, format!("  a full bar is {} {}; the limit of wear is {}", unit.figure(bore.full), unit.unit, unit.figure(limit))));
+        lines.push(styled(
+            FAINT,
+            format!(
+                "  a full bar is {} {}; the limit of wear is {}",
+                unit.figure(bore.full),
+                unit.unit,
+                unit.figure(limit)
+            ),
+        ));
     }
     lines.join("\n")
 }
@@ -276,14 +358,30 @@ fn settled(after: &After, width: usize) -> String {
     let mut parts = vec![styled(STRONG, "What opening it has settled")];
     let mut rows = vec![];
     let mut add = |word: &str, list: &[Moved]| {
-        rows.extend(list.iter().map(|m| vec![word.to_string(), m.title.clone(), percent(m.was), percent(m.now)]));
+        rows.extend(list.iter().map(|m| {
+            vec![
+                word.to_string(),
+                m.title.clone(),
+                percent(m.was),
+                percent(m.now),
+            ]
+        }));
     };
     add("confirmed", &after.confirmed);
     add("refuted", &after.refuted);
     add("open", &after.open[..after.open.len().min(MOST_OPEN)]);
     match rows.is_empty() {
         true => parts.push("Nothing is confirmed or refuted yet.".into()),
-        false => parts.push(table(&[words(""), words("Cause"), figures("closed"), figures("opened")], rows, width)),
+        false => parts.push(table(
+            &[
+                words(""),
+                words("Cause"),
+                figures("closed"),
+                figures("opened"),
+            ],
+            rows,
+            width,
+        )),
     }
     if !after.unexplained.is_empty() {
         let text = format!("Still unexplained: {}.", after.unexplained.join("; "));
@@ -313,7 +411,9 @@ pub fn json(job: &str, opened: &Opened, after: Option<&After>) -> Value {
         })
         .collect();
     let moved = |list: &[Moved]| -> Vec<Value> {
-        list.iter().map(|m| json!({"cause": m.id, "title": m.title, "closed": m.was, "opened": m.now})).collect()
+        list.iter()
+            .map(|m| json!({"cause": m.id, "title": m.title, "closed": m.was, "opened": m.now}))
+            .collect()
     };
     json!({
         "job": job,

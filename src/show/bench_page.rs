@@ -81,21 +81,46 @@ fn figure(bore: &Drawn, units: UnitSet) -> Markup {
     let y = |i: usize| 22.0 + 120.0 * i as f64 / (n - 1) as f64;
     let wide = |v: f64| (v / bore.full).clamp(0.0, 1.0) * 34.0;
     let side = |axis: usize| {
-        let (wall, sign) = if axis == 0 { (70.0, -1.0) } else { (130.0, 1.0) };
+        let (wall, sign) = if axis == 0 {
+            (70.0, -1.0)
+        } else {
+            (130.0, 1.0)
+        };
         let known: Vec<(f64, f64)> = (bore.over.iter().enumerate())
             .filter_map(|(i, row)| Some((y(i), wall + sign * wide(row[axis]?))))
             .collect();
-        let mut points: Vec<String> = known.iter().map(|(y, x)| format!("{x:.1},{y:.1}")).collect();
+        let mut points: Vec<String> = known
+            .iter()
+            .map(|(y, x)| format!("{x:.1},{y:.1}"))
+            .collect();
         points.extend(known.iter().rev().map(|(y, _)| format!("{wall:.1},{y:.1}")));
-        (points.join(" "), wall, wall + sign * bore.limit.map_or(0.0, wide))
+        (
+            points.join(" "),
+            wall,
+            wall + sign * bore.limit.map_or(0.0, wide),
+        )
     };
     let label = format!(
         "{}: {}",
         bore.place.after("Bore"),
-        bore.over.iter().enumerate().map(|(i, row)| {
-            let said = |v: Option<f64>| v.map_or("not reached".to_string(), |v| format!("{} {}", unit.figure(v), unit.unit));
-            format!("{} {} across, {} along", depth(i, bore.over.len()), said(row[0]), said(row[1]))
-        }).collect::<Vec<_>>().join("; ")
+        bore.over
+            .iter()
+            .enumerate()
+            .map(|(i, row)| {
+                let said = |v: Option<f64>| {
+                    v.map_or("not reached".to_string(), |v| {
+                        format!("{} {}", unit.figure(v), unit.unit)
+                    })
+                };
+                format!(
+                    "{} {} across, {} along",
+                    depth(i, bore.over.len()),
+                    said(row[0]),
+                    said(row[1])
+                )
+            })
+            .collect::<Vec<_>>()
+            .join("; ")
     );
     html! { figure {
         svg viewBox="0 0 200 160" role="img" aria-label=(label) {
@@ -115,8 +140,10 @@ fn figure(bore: &Drawn, units: UnitSet) -> Markup {
 
 /// What opening the engine has settled.
 pub fn settled(after: &After) -> Markup {
-    let rows = |word: &str, list: &[Moved]| html! {
-        @for m in list { tr { th scope="row" { (m.title) } td { (word) } td class="n" { (percent(m.was)) } td class="n" { (percent(m.now)) } } }
+    let rows = |word: &str, list: &[Moved]| {
+        html! {
+            @for m in list { tr { th scope="row" { (m.title) } td { (word) } td class="n" { (percent(m.was)) } td class="n" { (percent(m.now)) } } }
+        }
     };
     html! {
         h2 { "What opening it has settled" }

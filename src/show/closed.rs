@@ -26,14 +26,17 @@ pub fn page(rules: &Rules, job: &Job, money: &Currency, width: usize) -> String 
         }
     };
     let found: Vec<String> = it.found.iter().map(title).collect();
-    let mut lines = vec![styled(STRONG, wrapped(
-        &match found.is_empty() {
-            true => "Closed: no fault found where it was looked for.".to_string(),
-            false => format!("Closed: {}.", found.join("; ")),
-        },
-        width,
-        2,
-    ))];
+    let mut lines = vec![styled(
+        STRONG,
+        wrapped(
+            &match found.is_empty() {
+                true => "Closed: no fault found where it was looked for.".to_string(),
+                false => format!("Closed: {}.", found.join("; ")),
+            },
+            width,
+            2,
+        ),
+    )];
     let mut line = |head: &str, text: String| {
         if !text.is_empty() {
             lines.push(wrapped(&format!("{head}: {text}"), width, head.len() + 2));
@@ -41,12 +44,28 @@ pub fn page(rules: &Rules, job: &Job, money: &Currency, width: usize) -> String 
     };
     line("Confirmed by", it.confirmed.clone());
     line("Done", it.done.join(", "));
-    let unit = if money.is_money() { money.code.as_str() } else { "h" };
-    line("Cost", it.cost.map_or(String::new(), |c| format!("{} {unit}", three_figures(c))));
+    let unit = if money.is_money() {
+        money.code.as_str()
+    } else {
+        "h"
+    };
+    line(
+        "Cost",
+        it.cost
+            .map_or(String::new(), |c| format!("{} {unit}", three_figures(c))),
+    );
     line("Hours", it.hours.map_or(String::new(), three_figures));
-    line("The estimate for that work", it.estimate.map_or(String::new(), |e| {
-        format!("{} to {} {unit}, middle {}", three_figures(e[0]), three_figures(e[2]), three_figures(e[1]))
-    }));
+    line(
+        "The estimate for that work",
+        it.estimate.map_or(String::new(), |e| {
+            format!(
+                "{} to {} {unit}, middle {}",
+                three_figures(e[0]),
+                three_figures(e[2]),
+                three_figures(e[1])
+            )
+        }),
+    );
     let retest: Vec<String> = closure.retest.iter().map(Said::to_string).collect();
     line("After the repair", listed(&retest, "and"));
     for (time, with) in &closure.comebacks {

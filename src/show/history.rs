@@ -40,8 +40,12 @@ pub fn share(part: usize, of: usize) -> String {
 pub fn verdict(taught: &Taught) -> String {
     let (statistic, most) = taught.misfit;
     match statistic <= most {
-        true => format!("The probabilities can be believed within what chance allows (misfit {statistic:.1}, at most {most:.1} by chance 95 times in 100)."),
-        false => format!("The probabilities are off by more than chance (misfit {statistic:.1}, at most {most:.1} by chance 95 times in 100): see where what came lies beside what was said."),
+        true => format!(
+            "The probabilities can be believed within what chance allows (misfit {statistic:.1}, at most {most:.1} by chance 95 times in 100)."
+        ),
+        false => format!(
+            "The probabilities are off by more than chance (misfit {statistic:.1}, at most {most:.1} by chance 95 times in 100): see where what came lies beside what was said."
+        ),
     }
 }
 
@@ -49,26 +53,52 @@ pub fn verdict(taught: &Taught) -> String {
 pub fn page(shown: &Shown, width: usize) -> String {
     let t = shown.taught;
     let with_fault = t.jobs - t.no_fault;
-    let mut parts = vec![styled(STRONG, format!(
-        "{} in {}; {}{} still open",
-        count(t.jobs, "closed job"),
-        shown.folder,
-        if t.no_fault > 0 { format!("{} with no fault found, ", t.no_fault) } else { String::new() },
-        shown.open
-    ))];
+    let mut parts = vec![styled(
+        STRONG,
+        format!(
+            "{} in {}; {}{} still open",
+            count(t.jobs, "closed job"),
+            shown.folder,
+            if t.no_fault > 0 {
+                format!("{} with no fault found, ", t.no_fault)
+            } else {
+                String::new()
+            },
+            shown.open
+        ),
+    )];
     let b = &t.brier;
     let rows = vec![
         vec!["A true cause was first".into(), share(t.first, with_fault)],
-        vec!["A true cause was among the first three".into(), share(t.first_three, with_fault)],
+        vec![
+            "A true cause was among the first three".into(),
+            share(t.first_three, with_fault),
+        ],
         vec!["Came back".into(), share(t.came_back, t.jobs)],
-        vec!["Brier score (0 is perfect)".into(), format!("{:.4}", b.score)],
-        vec!["  reliability (0 is perfect)".into(), format!("{:.5}", b.reliability)],
-        vec!["  resolution (more is better)".into(), format!("{:.4}", b.resolution)],
+        vec![
+            "Brier score (0 is perfect)".into(),
+            format!("{:.4}", b.score),
+        ],
+        vec![
+            "  reliability (0 is perfect)".into(),
+            format!("{:.5}", b.reliability),
+        ],
+        vec![
+            "  resolution (more is better)".into(),
+            format!("{:.4}", b.resolution),
+        ],
         vec!["  uncertainty".into(), format!("{:.4}", b.uncertainty)],
         vec!["  within the bins".into(), format!("{:.5}", b.within)],
-        vec!["Log score, bits a probability (0 is perfect)".into(), format!("{:.4}", t.log_score)],
+        vec![
+            "Log score, bits a probability (0 is perfect)".into(),
+            format!("{:.4}", t.log_score),
+        ],
     ];
-    parts.push(table(&[words("How right the ranking was"), figures("")], rows, width));
+    parts.push(table(
+        &[words("How right the ranking was"), figures("")],
+        rows,
+        width,
+    ));
     parts.push(reliability(&t.bins, width) + "\n" + &wrapped(&verdict(t), width, 0));
     if !t.tests.is_empty() {
         parts.push(tests(shown, width));
@@ -78,7 +108,10 @@ pub fn page(shown: &Shown, width: usize) -> String {
     }
     parts.push(proposals(shown, width));
     for problem in shown.skipped {
-        parts.push(styled(RISE, wrapped(&format!("Skipped: {}", one_line(problem)), width, 2)));
+        parts.push(styled(
+            RISE,
+            wrapped(&format!("Skipped: {}", one_line(problem)), width, 2),
+        ));
     }
     parts.join("\n\n")
 }
@@ -93,11 +126,22 @@ pub fn one_line(problem: &Problem) -> String {
 
 /// `1 - 3 %`.
 pub fn band(bin: &Bin) -> String {
-    format!("{} - {} %", three_figures(bin.low * 100.0), three_figures(bin.high * 100.0))
+    format!(
+        "{} - {} %",
+        three_figures(bin.low * 100.0),
+        three_figures(bin.high * 100.0)
+    )
 }
 
 fn reliability(bins: &[Bin], width: usize) -> String {
-    let columns = [words("Said"), figures("probabilities"), figures("mean"), figures("came true"), figures("± chance"), words("0 %        50 %      100 %")];
+    let columns = [
+        words("Said"),
+        figures("probabilities"),
+        figures("mean"),
+        figures("came true"),
+        figures("± chance"),
+        words("0 %        50 %      100 %"),
+    ];
     let rows = bins.iter().map(|bin| {
         vec![
             band(bin),
@@ -117,13 +161,21 @@ fn plotted(bin: &Bin) -> String {
     let at = |p: f64| ((p * (CELLS - 1) as f64).round() as usize).min(CELLS - 1);
     let mut cells = vec!['·'; CELLS];
     cells[at(bin.said)] = '|';
-    cells[at(bin.came)] = if at(bin.came) == at(bin.said) { 'X' } else { 'o' };
+    cells[at(bin.came)] = if at(bin.came) == at(bin.said) {
+        'X'
+    } else {
+        'o'
+    };
     cells.into_iter().collect::<String>().trim_end().to_string()
 }
 
+/// A test done in fewer jobs is not judged.
+const FEW: usize = 5;
+
 /// A test told something on average when its mean lies two errors above nothing.
-pub fn earned(bits: f64, error: f64) -> &'static str {
+pub fn earned(jobs: usize, bits: f64, error: f64) -> &'static str {
     match bits {
+        _ if jobs < FEW => "too few jobs",
         b if b > 2.0 * error && b > 0.0 => "yes",
         b if b < -2.0 * error => "led away",
         _ => "not shown",
@@ -131,7 +183,14 @@ pub fn earned(bits: f64, error: f64) -> &'static str {
 }
 
 fn tests(shown: &Shown, width: usize) -> String {
-    let columns = [words("Tests that earned their time"), figures("jobs"), figures("bits"), figures("minutes"), figures("bits a minute"), words("earned")];
+    let columns = [
+        words("Tests that earned their time"),
+        figures("jobs"),
+        figures("bits"),
+        figures("minutes"),
+        figures("bits a minute"),
+        words("earned"),
+    ];
     let rows = shown.taught.tests.iter().take(shown.most).map(|e| {
         vec![
             e.title.clone(),
@@ -139,12 +198,19 @@ fn tests(shown: &Shown, width: usize) -> String {
             format!("{:.2} ± {:.2}", e.bits, e.error),
             three_figures(e.minutes),
             three_figures(e.rate()),
-            earned(e.bits, e.error).to_string(),
+            earned(e.jobs, e.bits, e.error).to_string(),
         ]
     });
     table(&columns, rows.collect(), width)
         + "\n"
-        + &styled(FAINT, wrapped("Bits: by how much the test made what it turned out to be less of a surprise, in the order recorded. Minutes are the rules'.", width, 0))
+        + &styled(
+            FAINT,
+            wrapped(
+                "Bits: by how much the test made what it turned out to be less of a surprise, in the order recorded. Minutes are the rules'.",
+                width,
+                0,
+            ),
+        )
 }
 
 /// The sentence about estimates.
@@ -160,16 +226,33 @@ pub fn estimates(t: &Taught) -> String {
     )
 }
 
+/// Where the factor lies 90 times in 100; too few to say below one in all.
+pub fn spread(p: &Proposal) -> String {
+    match p.range[0] > 0.1 {
+        true => format!("{:.2}-{:.2}", p.range[0], p.range[1]),
+        false => "-".into(),
+    }
+}
+
 /// What is said of the proposals.
 pub fn about(shown: &Shown) -> String {
     format!(
-        "The built-in rate weighs as {} jobs. Clear: 90 in 100 on one side of it; among many causes a few look clear by chance. What roots bring about stays as it is.",
+        "The built-in rate weighs as {} jobs. Clear: so many or so few would come less than once in forty if it held; among many causes a few look clear by chance. What roots bring about stays as it is.",
         three_figures(shown.strength)
     )
 }
 
 fn proposals(shown: &Shown, width: usize) -> String {
-    let columns = [words("Base rates, before and after"), figures("jobs"), figures("expected"), figures("found"), figures("times"), figures("5-95 %"), figures("per 1000"), words("clear")];
+    let columns = [
+        words("Base rates, before and after"),
+        figures("jobs"),
+        figures("expected"),
+        figures("found"),
+        figures("times"),
+        figures("5-95 %"),
+        figures("per 1000"),
+        words("clear"),
+    ];
     let rows = shown.taught.proposals.iter().take(shown.most).map(|p| {
         vec![
             p.title.clone(),
@@ -177,7 +260,7 @@ fn proposals(shown: &Shown, width: usize) -> String {
             format!("{:.1}", p.expected),
             three_figures(p.found),
             format!("{:.2}", p.times),
-            format!("{:.2}-{:.2}", p.range[0], p.range[1]),
+            spread(p),
             format!("{} -> {}", three_figures(p.before), three_figures(p.after)),
             if p.is_clear() { "yes" } else { "no" }.to_string(),
         ]
@@ -187,7 +270,12 @@ fn proposals(shown: &Shown, width: usize) -> String {
 
 /// The clear proposals as a rule file to lay over the built-in ones; none where there is none.
 pub fn overlay(shown: &Shown, today: &str) -> Option<String> {
-    let clear: Vec<&Proposal> = shown.taught.proposals.iter().filter(|p| p.is_clear()).collect();
+    let clear: Vec<&Proposal> = shown
+        .taught
+        .proposals
+        .iter()
+        .filter(|p| p.is_clear())
+        .collect();
     if clear.is_empty() {
         return None;
     }

@@ -1,6 +1,8 @@
 //! What the closed jobs teach, as an HTML page with the plot of reliability.
 
-use super::history::{Shown, about, band, earned, estimates, one_line, share, verdict};
+use super::history::{
+    Shown, about, band, earned, estimates, one_line, share, spread, verdict,
+};
 use super::percent;
 use super::report_style::STYLE;
 use crate::history::score::Bin;
@@ -99,7 +101,7 @@ fn tests(shown: &Shown) -> Markup {
             thead { tr { th scope="col" { "Test" } th scope="col" class="n" { "Jobs" } th scope="col" class="n" { "Bits" } th scope="col" class="n" { "Minutes" } th scope="col" { "Earned" } } }
             tbody { @for e in &shown.taught.tests { tr {
                 th scope="row" { (e.title) } td class="n" { (e.jobs) } td class="n" { (format!("{:.2} ± {:.2}", e.bits, e.error)) }
-                td class="n" { (three_figures(e.minutes)) } td { (earned(e.bits, e.error)) }
+                td class="n" { (three_figures(e.minutes)) } td { (earned(e.jobs, e.bits, e.error)) }
             } } }
         } }
         p class="dim" { "Bits: by how much the test made what it turned out to be less of a surprise, in the order recorded; below 0 it led away." }
@@ -114,7 +116,7 @@ fn proposals(shown: &Shown) -> Markup {
             thead { tr { th scope="col" { "Cause" } th scope="col" class="n" { "Jobs" } th scope="col" class="n" { "Expected" } th scope="col" class="n" { "Found" } th scope="col" class="n" { "Times" } th scope="col" class="n" { "Per 1000" } th scope="col" { "Clear" } } }
             tbody { @for p in shown.taught.proposals.iter().take(shown.most) { tr {
                 th scope="row" { (p.title) } td class="n" { (p.jobs) } td class="n" { (format!("{:.1}", p.expected)) } td class="n" { (three_figures(p.found)) }
-                td class="n" { (format!("{:.2} ({:.2} - {:.2})", p.times, p.range[0], p.range[1])) }
+                td class="n" { (format!("{:.2} ({})", p.times, spread(p))) }
                 td class="n" { (three_figures(p.before)) " -> " (three_figures(p.after)) } td { (if p.is_clear() { "yes" } else { "no" }) }
             } } }
         } }

@@ -27,7 +27,10 @@ fn lists<'p>(part: &'p Part) -> [(&'static str, &'p [String]); 4] {
 fn renewed(part: &Part) -> String {
     let mut never: Vec<String> = part.stage.never_reuse.clone();
     if !part.renews.is_empty() {
-        never.push(format!("To order: {}.", listed(&part.renews, "and").to_lowercase()));
+        never.push(format!(
+            "To order: {}.",
+            listed(&part.renews, "and").to_lowercase()
+        ));
     }
     never.join(" ")
 }
@@ -60,14 +63,20 @@ fn places(places: &[Place]) -> String {
 /// The sheet for the terminal.
 pub fn page(sheet: &Sheet, engine: &Engine, width: usize) -> String {
     let mut parts = vec![
-        styled(STRONG, wrapped(&format!("Inspection sheet: {}", engine.name), width, 0)),
+        styled(
+            STRONG,
+            wrapped(&format!("Inspection sheet: {}", engine.name), width, 0),
+        ),
         wrapped(BEFORE, width, 0),
     ];
     for (number, part) in (1..).zip(&sheet.parts) {
         parts.push(stage(number, part, width));
     }
     if !sheet.beyond.is_empty() {
-        let text = format!("Nothing suspected calls for going deeper: {}.", listed(&sheet.beyond, "and").to_lowercase());
+        let text = format!(
+            "Nothing suspected calls for going deeper: {}.",
+            listed(&sheet.beyond, "and").to_lowercase()
+        );
         parts.push(wrapped(&text, width, 0));
     }
     parts.join("\n\n")
@@ -90,9 +99,17 @@ fn stage(number: usize, part: &Part, width: usize) -> String {
     if !part.suspects.is_empty() {
         lines.push(styled(STRONG, "Suspected here"));
         for s in &part.suspects {
-            lines.push(wrapped(&format!("  {} ({}): {}", s.title, percent(s.probability), s.look_for), width, 4));
+            lines.push(wrapped(
+                &format!("  {} ({}): {}", s.title, percent(s.probability), s.look_for),
+                width,
+                4,
+            ));
             for (other, text) in &s.told_from {
-                let text = wrapped(&format!("    not {}: {text}", other.to_lowercase()), width, 6);
+                let text = wrapped(
+                    &format!("    not {}: {text}", other.to_lowercase()),
+                    width,
+                    6,
+                );
                 lines.push(styled(FAINT, text));
             }
         }
@@ -101,7 +118,11 @@ fn stage(number: usize, part: &Part, width: usize) -> String {
     if !open.is_empty() {
         lines.push(styled(STRONG, "Look, most telling first"));
         for look in open {
-            lines.push(wrapped(&format!("[ ] {} ({})", look.ask, look.grades.join(", ")), width, 4));
+            lines.push(wrapped(
+                &format!("[ ] {} ({})", look.ask, look.grades.join(", ")),
+                width,
+                4,
+            ));
             let at = places(&look.places);
             let id = format!("    {} {at}", look.finding);
             lines.push(styled(FAINT, wrapped(id.trim_end(), width, 4)));
@@ -110,7 +131,11 @@ fn stage(number: usize, part: &Part, width: usize) -> String {
     if !part.measures.is_empty() {
         lines.push(styled(STRONG, "Measure, most telling first"));
         for m in &part.measures {
-            lines.push(wrapped(&format!("[ ] {}: {}", m.measure.title, m.measure.says), width, 4));
+            lines.push(wrapped(
+                &format!("[ ] {}: {}", m.measure.title, m.measure.says),
+                width,
+                4,
+            ));
             let text = format!("    {}", how(m));
             lines.push(styled(FAINT, text));
         }

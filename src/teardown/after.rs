@@ -57,7 +57,9 @@ pub fn after(open: &Diagnosis, was: &Ranking, now: &Ranking) -> After {
     let mut after = After::default();
     let mut causes: Vec<&RankedCause> = now.causes.iter().chain(&now.roots).collect();
     causes.sort_by(|a, b| {
-        b.probability.total_cmp(&a.probability).then_with(|| a.id().cmp(&b.id()))
+        b.probability
+            .total_cmp(&a.probability)
+            .then_with(|| a.id().cmp(&b.id()))
     });
     for cause in &causes {
         let moved = Moved {
@@ -73,7 +75,9 @@ pub fn after(open: &Diagnosis, was: &Ranking, now: &Ranking) -> After {
             _ => {}
         }
     }
-    after.refuted.sort_by(|a, b| b.was.total_cmp(&a.was).then_with(|| a.id.cmp(&b.id)));
+    after
+        .refuted
+        .sort_by(|a, b| b.was.total_cmp(&a.was).then_with(|| a.id.cmp(&b.id)));
     let present: Vec<&&RankedCause> = causes.iter().filter(|c| c.probability >= 0.5).collect();
     let explained = |o: &Observation| {
         present.iter().any(|c| {

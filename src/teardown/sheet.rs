@@ -103,7 +103,10 @@ pub fn sheet<'r>(d: &Diagnosis<'r>, ranking: &Ranking) -> Result<Sheet<'r>, Erro
     let suspects: Vec<&RankedCause> = (ranking.causes.iter().chain(&ranking.roots))
         .filter(|c| c.probability >= LOOKED_FOR)
         .collect();
-    let at: Vec<usize> = suspects.iter().map(|c| stage_of(rules, &stages, &c.kind)).collect();
+    let at: Vec<usize> = suspects
+        .iter()
+        .map(|c| stage_of(rules, &stages, &c.kind))
+        .collect();
     let deepest = (suspects.iter().zip(&at))
         .filter(|(c, _)| c.probability >= GO_DEEPER)
         .map(|(_, at)| *at)
@@ -131,7 +134,11 @@ pub fn sheet<'r>(d: &Diagnosis<'r>, ranking: &Ranking) -> Result<Sheet<'r>, Erro
     }
     Ok(Sheet {
         parts,
-        beyond: stages.iter().skip(deepest + 1).map(|s| s.title.as_str()).collect(),
+        beyond: stages
+            .iter()
+            .skip(deepest + 1)
+            .map(|s| s.title.as_str())
+            .collect(),
     })
 }
 
@@ -145,7 +152,11 @@ fn stage_of(rules: &Rules, stages: &[&Stage], cause: &str) -> usize {
     for (index, stage) in stages.iter().enumerate() {
         for finding in &stage.look {
             let chance = it.shows.get(finding).and_then(|links| {
-                links.all().iter().map(|l| rules.chance(&l.chance)).reduce(f64::max)
+                links
+                    .all()
+                    .iter()
+                    .map(|l| rules.chance(&l.chance))
+                    .reduce(f64::max)
             });
             if let Some(chance) = chance.filter(|c| best.is_none_or(|(b, _)| *c > b)) {
                 best = Some((chance, index));
@@ -191,14 +202,19 @@ fn suspect<'r>(
         false => format!(", then {}", crate::words::listed(&others, "and")),
     };
     let rivals: BTreeSet<&str> = all.iter().map(|c| c.kind.as_str()).collect();
-    let told = it.told_from.iter().filter(|(other, _)| rivals.contains(other.as_str()));
+    let told = it
+        .told_from
+        .iter()
+        .filter(|(other, _)| rivals.contains(other.as_str()));
     Some(Suspect {
         id: cause.kind.clone(),
         title: format!("{}{also}", cause.title),
         probability: cause.probability,
         look_for: &it.look_for,
         told_from: told
-            .filter_map(|(other, text)| Some((rules.causes.get(other)?.title.as_str(), text.as_str())))
+            .filter_map(|(other, text)| {
+                Some((rules.causes.get(other)?.title.as_str(), text.as_str()))
+            })
             .collect(),
     })
 }
@@ -214,10 +230,16 @@ fn bits(
         .filter_map(|c| d.rules.causes.get(&c.kind))
         .flat_map(|c| c.shows.keys())
         .collect();
-    let asked: Vec<&String> = (stages.iter().flat_map(|s| &s.look)).filter(|f| shown.contains(f)).collect();
+    let asked: Vec<&String> = (stages.iter().flat_map(|s| &s.look))
+        .filter(|f| shown.contains(f))
+        .collect();
     let tests: Vec<Vec<Var>> = asked.iter().map(|finding| open_vars(d, finding)).collect();
     let values = d.solved.bits(&tests, &targets(d), MOST_OUTCOMES)?;
-    Ok(asked.into_iter().cloned().zip(values.iter().map(|v| v.bits.max(0.0))).collect())
+    Ok(asked
+        .into_iter()
+        .cloned()
+        .zip(values.iter().map(|v| v.bits.max(0.0)))
+        .collect())
 }
 
 /// The variables of a finding that are not known yet.
@@ -225,7 +247,9 @@ fn open_vars(d: &Diagnosis, finding: &str) -> Vec<Var> {
     let scope = d.rules.findings.get(finding).map(|f| f.scope);
     let places = scope.map_or(vec![], |s| d.engine.places(s));
     let known = |place: &Place| {
-        d.observations.iter().any(|o| o.finding == finding && o.place == *place)
+        d.observations
+            .iter()
+            .any(|o| o.finding == finding && o.place == *place)
     };
     places
         .into_iter()
@@ -270,8 +294,11 @@ fn measures<'r>(
         .map(|measure| ToMeasure {
             measure,
             places: d.engine.places(measure.scope),
-            bits: (measure.gives.iter().filter_map(|v| bits.get(v.finding.as_ref()?)))
-                .fold(0.0, |most, b| f64::max(most, *b)),
+            bits: (measure
+                .gives
+                .iter()
+                .filter_map(|v| bits.get(v.finding.as_ref()?)))
+            .fold(0.0, |most, b| f64::max(most, *b)),
         })
         .collect();
     measures.sort_by(|a, b| b.bits.total_cmp(&a.bits));
@@ -281,6 +308,11 @@ fn measures<'r>(
 fn renews<'r>(d: &Diagnosis<'r>, stage: &'r Stage) -> Vec<&'r str> {
     let accesses = stage.opens.iter().filter_map(|id| d.rules.accesses.get(id));
     let open = accesses.filter(|a| d.rules.applies(&d.engine.traits, &a.on, &[]));
-    let parts: BTreeSet<&String> = open.flat_map(|a| a.renews.iter().map(|u| &u.part)).collect();
-    parts.into_iter().filter_map(|id| Some(d.rules.parts.get(id)?.title.as_str())).collect()
+    let parts: BTreeSet<&String> = open
+        .flat_map(|a| a.renews.iter().map(|u| &u.part))
+        .collect();
+    parts
+        .into_iter()
+        .filter_map(|id| Some(d.rules.parts.get(id)?.title.as_str()))
+        .collect()
 }

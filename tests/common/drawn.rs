@@ -51,10 +51,16 @@ fn draw(network: &Network, dice: &mut Dice) -> BTreeMap<Var, usize> {
         let grades = network.states(var);
         let state = match network.gate(var) {
             Gate::Table { parents, table } => {
-                let row = parents.iter().fold(0, |row, p| row * network.states(*p) + states[p]);
+                let row = parents
+                    .iter()
+                    .fold(0, |row, p| row * network.states(*p) + states[p]);
                 dice.state(table[row * grades..(row + 1) * grades].iter().copied())
             }
-            Gate::Max { leak, parents, grades: rows } => {
+            Gate::Max {
+                leak,
+                parents,
+                grades: rows,
+            } => {
                 let mut worst = dice.state(leak.iter().copied());
                 for (i, parent) in parents.iter().enumerate() {
                     if states[parent] > 0 {
@@ -89,7 +95,11 @@ pub fn jobs(rules: &Rules, count: usize, seed: u64) -> String {
     let engines: Vec<(&str, usize)> = (ENGINES.iter().copied())
         .filter(|(family, _)| rules.families.contains_key(*family))
         .collect();
-    assert!(engines.len() > 2, "the families have changed: {:?}", rules.families.keys());
+    assert!(
+        engines.len() > 2,
+        "the families have changed: {:?}",
+        rules.families.keys()
+    );
     let mut text = String::new();
     for number in 0..count {
         let (family, cylinders) = engines[dice.below(engines.len())];
@@ -135,7 +145,9 @@ fn job(rules: &Rules, family: &str, cylinders: usize, number: usize, dice: &mut 
             for finding in &rules.tests[test].yields {
                 let kind = &rules.findings[finding].it;
                 for place in engine.places(kind.scope) {
-                    let Some(instance) = unrolled.finding(finding, place) else { continue };
+                    let Some(instance) = unrolled.finding(finding, place) else {
+                        continue;
+                    };
                     let grade = states[&instance.var];
                     if !known.insert((finding, place)) {
                         continue;
@@ -145,7 +157,10 @@ fn job(rules: &Rules, family: &str, cylinders: usize, number: usize, dice: &mut 
                 }
             }
             if !readings.is_empty() {
-                acts += &format!("- time: {}\n  test: {test}\n  readings:\n{readings}", day(number));
+                acts += &format!(
+                    "- time: {}\n  test: {test}\n  readings:\n{readings}",
+                    day(number)
+                );
             }
         }
         // An engine is brought in because something was noticed.

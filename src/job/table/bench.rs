@@ -23,7 +23,14 @@ pub fn template(rules: &Rules, engine: &Engine) -> String {
         };
         let how = format!("{} ({how})", measure.title);
         for place in engine.places(measure.scope) {
-            rows.push([id.clone(), at(place), String::new(), String::new(), String::new(), how.clone()]);
+            rows.push([
+                id.clone(),
+                at(place),
+                String::new(),
+                String::new(),
+                String::new(),
+                how.clone(),
+            ]);
         }
     }
     text(rows)
@@ -38,13 +45,28 @@ pub fn written(job: &Job) -> String {
         let (first, second) = (cell(), cell());
         let rest: Vec<String> = cells.collect();
         let place = line.said.at.clone().unwrap_or("engine".into());
-        rows.push([line.said.of.clone(), place, first, second, rest.join(" "), String::new()]);
+        rows.push([
+            line.said.of.clone(),
+            place,
+            first,
+            second,
+            rest.join(" "),
+            String::new(),
+        ]);
     }
     text(rows)
 }
 
 fn head() -> [String; 6] {
-    ["what", "where", "first or top", "second or middle", "third or bottom", "how"].map(String::from)
+    [
+        "what",
+        "where",
+        "first or top",
+        "second or middle",
+        "third or bottom",
+        "how",
+    ]
+    .map(String::from)
 }
 
 fn at(place: Place) -> String {
@@ -91,12 +113,17 @@ pub fn read(
         let row = match row {
             Ok(row) => row,
             Err(error) => {
-                problems.push(place(Problem::new(format!("the row cannot be read: {error}"))));
+                problems.push(place(Problem::new(format!(
+                    "the row cannot be read: {error}"
+                ))));
                 continue;
             }
         };
         let cell = |i: usize| row.get(i).unwrap_or("").trim_start_matches('\u{feff}');
-        let figures: Vec<&str> = (2..row.len().min(5)).map(cell).filter(|c| !c.is_empty()).collect();
+        let figures: Vec<&str> = (2..row.len().min(5))
+            .map(cell)
+            .filter(|c| !c.is_empty())
+            .collect();
         if cell(0).is_empty() || cell(0) == "what" || figures.is_empty() {
             continue;
         }
@@ -118,7 +145,9 @@ pub fn read(
         }
     }
     if said.is_empty() && problems.is_empty() {
-        problems.push(Problem::new(format!("{name} holds no figures: every row is empty")));
+        problems.push(Problem::new(format!(
+            "{name} holds no figures: every row is empty"
+        )));
     }
     match problems.is_empty() {
         true => Ok(said),

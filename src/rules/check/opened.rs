@@ -94,7 +94,11 @@ fn impossible(limit: &WearLimit) -> Option<String> {
     if figures.iter().flatten().count() != 1 {
         return Some("a limit says `most` or `least`, one of the two".into());
     }
-    if figures.iter().flatten().any(|v| !(*v > 0.0 && v.is_finite())) {
+    if figures
+        .iter()
+        .flatten()
+        .any(|v| !(*v > 0.0 && v.is_finite()))
+    {
         return Some("a limit must be above 0".into());
     }
     let named = Unit::named(&limit.unit).is_some();

@@ -17,7 +17,7 @@ const OWN: &str = "
 /// The page.
 pub fn document(shown: &Shown) -> String {
     let t = shown.taught;
-    let title = format!("What {} teach", count(t.jobs, "closed job"));
+    let title = format!("Lessons of {}", count(t.jobs, "closed job"));
     let with_fault = t.jobs - t.no_fault;
     let b = &t.brier;
     let row = |name: &str, value: String| html! { tr { th scope="row" { (name) } td class="n" { (value) } } };
@@ -73,7 +73,7 @@ fn plot(bins: &[Bin]) -> Markup {
     let y = |p: f64| 170.0 - 160.0 * p;
     let one = |v: f64| format!("{v:.1}");
     html! {
-        svg class="plot" viewBox="0 0 200 195" role="img" aria-label="Plot of reliability: the share that came true over the probability that was said; the numbers stand in the table" {
+        svg class="plot" viewBox="0 0 212 195" role="img" aria-label="Plot of reliability: the share that came true over the probability that was said; the numbers stand in the table" {
             line class="axis" x1="30" y1="170" x2="190" y2="170" {}
             line class="axis" x1="30" y1="170" x2="30" y2="10" {}
             line class="even" x1="30" y1="170" x2="190" y2="10" {}

@@ -39,9 +39,19 @@ pub struct Proposal {
 }
 
 impl Proposal {
-    /// Whether the jobs speak clearly: 90 in 100 on one side of the built-in rate.
+    /// Whether the jobs speak clearly: so many or so few would come less than once in
+    /// forty if the built-in rate held (Poisson).
     pub fn is_clear(&self) -> bool {
-        self.range[0] > 1.0 || self.range[1] < 1.0
+        let at_most = |n: f64| {
+            let (mut term, mut sum) = ((-self.expected).exp(), 0.0);
+            for k in 0..=(n as usize) {
+                sum += term;
+                term *= self.expected / (k + 1) as f64;
+            }
+            sum
+        };
+        let fewer = if self.found < 1.0 { 0.0 } else { at_most(self.found - 1.0) };
+        1.0 - fewer < 0.025 || at_most(self.found) < 0.025
     }
 }
 

@@ -82,9 +82,9 @@ fn figure(bore: &Drawn, units: UnitSet) -> Markup {
     let wide = |v: f64| (v / bore.full).clamp(0.0, 1.0) * 34.0;
     let side = |axis: usize| {
         let (wall, sign) = if axis == 0 {
-            (70.0, -1.0)
+            (55.0, -1.0)
         } else {
-            (130.0, 1.0)
+            (145.0, 1.0)
         };
         let known: Vec<(f64, f64)> = (bore.over.iter().enumerate())
             .filter_map(|(i, row)| Some((y(i), wall + sign * wide(row[axis]?))))
@@ -130,7 +130,7 @@ fn figure(bore: &Drawn, units: UnitSet) -> Markup {
                 line class="wall" x1=(wall) x2=(wall) y1="16" y2="148" {}
                 @if bore.limit.is_some() { line class="lim" x1=(format!("{lim:.1}")) x2=(format!("{lim:.1}")) y1="16" y2="148" {} }
                 @for (i, row) in bore.over.iter().enumerate() { @if let Some(v) = row[axis] {
-                    text x=(if axis == 0 { "74" } else { "126" }) y=(format!("{:.1}", y(i) + 4.0)) text-anchor=(if axis == 0 { "start" } else { "end" }) { (format!("{:+}", unit.number(v))) }
+                    text x=(if axis == 0 { "59" } else { "141" }) y=(format!("{:.1}", y(i) + 4.0)) text-anchor=(if axis == 0 { "start" } else { "end" }) { (format!("{:+}", unit.number(v))) }
                 } }
             }
         }

@@ -169,9 +169,13 @@ fn plotted(bin: &Bin) -> String {
     cells.into_iter().collect::<String>().trim_end().to_string()
 }
 
+/// A test done in fewer jobs is not judged.
+const FEW: usize = 5;
+
 /// A test told something on average when its mean lies two errors above nothing.
-pub fn earned(bits: f64, error: f64) -> &'static str {
+pub fn earned(jobs: usize, bits: f64, error: f64) -> &'static str {
     match bits {
+        _ if jobs < FEW => "too few jobs",
         b if b > 2.0 * error && b > 0.0 => "yes",
         b if b < -2.0 * error => "led away",
         _ => "not shown",
@@ -194,7 +198,7 @@ fn tests(shown: &Shown, width: usize) -> String {
             format!("{:.2} ± {:.2}", e.bits, e.error),
             three_figures(e.minutes),
             three_figures(e.rate()),
-            earned(e.bits, e.error).to_string(),
+            earned(e.jobs, e.bits, e.error).to_string(),
         ]
     });
     table(&columns, rows.collect(), width)
@@ -222,10 +226,18 @@ pub fn estimates(t: &Taught) -> String {
     )
 }
 
+/// Where the factor lies 90 times in 100; too few to say below one in all.
+pub fn spread(p: &Proposal) -> String {
+    match p.range[0] > 0.1 {
+        true => format!("{:.2}-{:.2}", p.range[0], p.range[1]),
+        false => "-".into(),
+    }
+}
+
 /// What is said of the proposals.
 pub fn about(shown: &Shown) -> String {
     format!(
-        "The built-in rate weighs as {} jobs. Clear: 90 in 100 on one side of it; among many causes a few look clear by chance. What roots bring about stays as it is.",
+        "The built-in rate weighs as {} jobs. Clear: so many or so few would come less than once in forty if it held; among many causes a few look clear by chance. What roots bring about stays as it is.",
         three_figures(shown.strength)
     )
 }
@@ -248,7 +260,7 @@ fn proposals(shown: &Shown, width: usize) -> String {
             format!("{:.1}", p.expected),
             three_figures(p.found),
             format!("{:.2}", p.times),
-            format!("{:.2}-{:.2}", p.range[0], p.range[1]),
+            spread(p),
             format!("{} -> {}", three_figures(p.before), three_figures(p.after)),
             if p.is_clear() { "yes" } else { "no" }.to_string(),
         ]

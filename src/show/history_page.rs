@@ -1,6 +1,8 @@
 //! What the closed jobs teach, as an HTML page with the plot of reliability.
 
-use super::history::{Shown, about, band, earned, estimates, one_line, share, verdict};
+use super::history::{
+    Shown, about, band, earned, estimates, one_line, share, spread, verdict,
+};
 use super::percent;
 use super::report_style::STYLE;
 use crate::history::score::Bin;
@@ -15,7 +17,7 @@ const OWN: &str = "
 /// The page.
 pub fn document(shown: &Shown) -> String {
     let t = shown.taught;
-    let title = format!("What {} teach", count(t.jobs, "closed job"));
+    let title = format!("Lessons of {}", count(t.jobs, "closed job"));
     let with_fault = t.jobs - t.no_fault;
     let b = &t.brier;
     let row = |name: &str, value: String| html! { tr { th scope="row" { (name) } td class="n" { (value) } } };
@@ -71,7 +73,7 @@ fn plot(bins: &[Bin]) -> Markup {
     let y = |p: f64| 170.0 - 160.0 * p;
     let one = |v: f64| format!("{v:.1}");
     html! {
-        svg class="plot" viewBox="0 0 200 195" role="img" aria-label="Plot of reliability: the share that came true over the probability that was said; the numbers stand in the table" {
+        svg class="plot" viewBox="0 0 212 195" role="img" aria-label="Plot of reliability: the share that came true over the probability that was said; the numbers stand in the table" {
             line class="axis" x1="30" y1="170" x2="190" y2="170" {}
             line class="axis" x1="30" y1="170" x2="30" y2="10" {}
             line class="even" x1="30" y1="170" x2="190" y2="10" {}
@@ -99,7 +101,7 @@ fn tests(shown: &Shown) -> Markup {
             thead { tr { th scope="col" { "Test" } th scope="col" class="n" { "Jobs" } th scope="col" class="n" { "Bits" } th scope="col" class="n" { "Minutes" } th scope="col" { "Earned" } } }
             tbody { @for e in &shown.taught.tests { tr {
                 th scope="row" { (e.title) } td class="n" { (e.jobs) } td class="n" { (format!("{:.2} ± {:.2}", e.bits, e.error)) }
-                td class="n" { (three_figures(e.minutes)) } td { (earned(e.bits, e.error)) }
+                td class="n" { (three_figures(e.minutes)) } td { (earned(e.jobs, e.bits, e.error)) }
             } } }
         } }
         p class="dim" { "Bits: by how much the test made what it turned out to be less of a surprise, in the order recorded; below 0 it led away." }
@@ -114,7 +116,7 @@ fn proposals(shown: &Shown) -> Markup {
             thead { tr { th scope="col" { "Cause" } th scope="col" class="n" { "Jobs" } th scope="col" class="n" { "Expected" } th scope="col" class="n" { "Found" } th scope="col" class="n" { "Times" } th scope="col" class="n" { "Per 1000" } th scope="col" { "Clear" } } }
             tbody { @for p in shown.taught.proposals.iter().take(shown.most) { tr {
                 th scope="row" { (p.title) } td class="n" { (p.jobs) } td class="n" { (format!("{:.1}", p.expected)) } td class="n" { (three_figures(p.found)) }
-                td class="n" { (format!("{:.2} ({:.2} - {:.2})", p.times, p.range[0], p.range[1])) }
+                td class="n" { (format!("{:.2} ({})", p.times, spread(p))) }
                 td class="n" { (three_figures(p.before)) " -> " (three_figures(p.after)) } td { (if p.is_clear() { "yes" } else { "no" }) }
             } } }
         } }

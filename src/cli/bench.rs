@@ -161,7 +161,9 @@ fn record(session: &mut Session, said: &[Said], limits: Vec<Said>, how: How) -> 
     let (mut bench, mut seen) = (vec![], vec![]);
     for line in said {
         let measured = rules.measures.contains_key(&line.of);
-        match !measured && (rules.findings.contains_key(&line.of) || rules.readings.contains_key(&line.of)) {
+        match !measured
+            && (rules.findings.contains_key(&line.of) || rules.readings.contains_key(&line.of))
+        {
             true => seen.push(line.clone()),
             false => match understood(rules, engine, &store.job, line) {
                 Ok(lines) => bench.extend(lines.into_iter().map(|(_, said)| said)),

@@ -3,7 +3,7 @@
 use super::Answer;
 use super::over::Over;
 use crate::diagnose::doubt::{Doubt, doubt};
-use crate::diagnose::{Diagnosis, rank, surprise};
+use crate::diagnose::{Diagnosis, next, rank, surprise};
 use crate::session::Session;
 use crate::show;
 use clap::Args;
@@ -78,6 +78,9 @@ impl Rank {
                 width,
             );
             writeln!(out, "{page}")?;
+            if let Some(enough) = next::settled(&d)? {
+                writeln!(out, "\n{}", show::wrapped(&enough, width, 2))?;
+            }
             for line in wrote {
                 writeln!(out, "{line}")?;
             }

@@ -32,6 +32,8 @@ pub struct RankedCause {
     pub behind: f64,
     /// Probability before any reading, history included.
     pub prior: f64,
+    /// Between what its probability lies as proved, where that is not exact.
+    pub between: Option<(f64, f64)>,
 }
 
 impl RankedCause {
@@ -87,6 +89,9 @@ pub struct Ranking {
     pub roots: Vec<RankedCause>,
     /// Reasons not to run the engine.
     pub dangers: Vec<Danger>,
+    /// What was seen that a bound stands for, since an exact answer would take
+    /// too long; mostly nothing.
+    pub relaxed: Vec<String>,
 }
 
 /// Ranks every cause of the engine by blame; ties by presence, then by id.
@@ -112,6 +117,7 @@ pub fn rank(d: &Diagnosis) -> Result<Ranking, Error> {
                 probability,
                 behind: *behind,
                 prior,
+                between: None,
             }
         })
         .collect();
@@ -121,6 +127,12 @@ pub fn rank(d: &Diagnosis) -> Result<Ranking, Error> {
             .then_with(|| a.kind.cmp(&b.kind))
             .then_with(|| a.place.cmp(&b.place))
     });
+    let relaxed = relaxed(d);
+    if !relaxed.is_empty() {
+        for cause in all.iter_mut().take(BOUNDED) {
+            cause.between = Some(d.solved.interval(cause.var)?);
+        }
+    }
     let mut kinds = kinds(d, &prior, &all)?;
     let dangers = dangers(d, &kinds);
     kinds.retain(|k| k.sort != CauseSort::Root);
@@ -131,7 +143,25 @@ pub fn rank(d: &Diagnosis) -> Result<Ranking, Error> {
         kinds,
         roots,
         dangers,
+        relaxed,
     })
+}
+
+/// So many causes are given the interval that is proved, where there is one.
+const BOUNDED: usize = 12;
+
+/// What was seen that a bound stands for, as said.
+fn relaxed(d: &Diagnosis) -> Vec<String> {
+    let relaxed = d.solved.relaxed();
+    let of = |o: &&crate::job::Observation| {
+        let instance = d.unrolled.finding(&o.finding, o.place);
+        instance.is_some_and(|i| relaxed.contains(&i.var))
+    };
+    d.observations
+        .iter()
+        .filter(of)
+        .map(|o| o.said.clone())
+        .collect()
 }
 
 /// Of a kind at several places, less than this all together: the sum over the

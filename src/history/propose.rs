@@ -50,7 +50,11 @@ impl Proposal {
             }
             sum
         };
-        let fewer = if self.found < 1.0 { 0.0 } else { at_most(self.found - 1.0) };
+        let fewer = if self.found < 1.0 {
+            0.0
+        } else {
+            at_most(self.found - 1.0)
+        };
         1.0 - fewer < 0.025 || at_most(self.found) < 0.025
     }
 }

@@ -203,6 +203,21 @@ pub struct JobFile {
     pub diary: Vec<Act>,
 }
 
+/// A node without keys that say nothing: `facts:` alone is as good as left out.
+fn said(mut node: Node) -> Node {
+    node.data = match node.data {
+        Data::Map(pairs) => Data::Map(
+            (pairs.into_iter())
+                .filter(|(_, value)| value.data != Data::Nothing)
+                .map(|(key, value)| (key, said(value)))
+                .collect(),
+        ),
+        Data::List(items) => Data::List(items.into_iter().map(said).collect()),
+        other => other,
+    };
+    node
+}
+
 impl JobFile {
     /// Reads the text of a job file; `name` is how the user would name the file.
     /// Hidden characters in free text are shown by their code from here on.
@@ -218,6 +233,7 @@ impl JobFile {
             return Err(text.problem(fault));
         }
         version(&root, name)?;
+        let root = said(root);
         let mut file: JobFile = at_once(&root).map_err(|placed| text.problem(placed.fault))?;
         file.show_hidden();
         Ok(file)

@@ -17,13 +17,13 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// Draws from the posterior.
-pub const DRAWS: usize = 4096;
+pub const DRAWS: usize = 6144;
 
 /// Joint outcomes up to this many are gone through.
 const OUTCOMES: usize = 128;
 
 /// Else so many are drawn.
-const OUTCOMES_DRAWN: usize = 512;
+const OUTCOMES_DRAWN: usize = 192;
 
 /// The draws are parted into so many to tell the standard error.
 const BATCHES: usize = 8;

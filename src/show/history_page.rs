@@ -1,8 +1,6 @@
 //! What the closed jobs teach, as an HTML page with the plot of reliability.
 
-use super::history::{
-    Shown, about, band, earned, estimates, one_line, share, spread, verdict,
-};
+use super::history::{Shown, about, band, earned, estimates, one_line, share, spread, verdict};
 use super::percent;
 use super::report_style::STYLE;
 use crate::history::score::Bin;

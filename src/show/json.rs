@@ -44,6 +44,9 @@ pub fn rank(
         })).collect::<Vec<_>>(),
         "warnings": warnings,
     });
+    if !ranking.relaxed.is_empty() {
+        value["relaxed"] = json!(ranking.relaxed);
+    }
     if let Some(d) = doubt {
         value["doubt"] =
             json!({ "redraws": d.redraws, "seed": d.seed, "first_stays": d.first_stays });
@@ -52,10 +55,14 @@ pub fn rank(
 }
 
 fn cause(c: &RankedCause) -> Value {
-    json!({
+    let mut value = json!({
         "id": c.id(), "kind": c.kind, "where": c.place.to_string(), "title": c.title,
         "system": c.system, "probability": c.probability, "behind": c.behind, "prior": c.prior,
-    })
+    });
+    if let Some((low, high)) = c.between {
+        value["interval"] = json!([low, high]);
+    }
+    value
 }
 
 /// `next --json`.

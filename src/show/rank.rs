@@ -10,6 +10,9 @@ use crate::engine::Place;
 /// Kinds below this probability are left out of the table, unless asked for.
 const WORTH_A_LINE: f64 = 0.02;
 
+/// What is present without being behind anything is named from this on.
+const BESIDE_FROM: f64 = 0.15;
+
 /// A root is named from this probability on, when the readings raised it.
 const ROOT_FROM: f64 = 0.10;
 
@@ -42,7 +45,9 @@ pub fn page(
         );
         parts.push(wrapped(&text, width, 2));
     }
+    parts.extend(beside(ranking, width));
     parts.extend(roots(ranking, width));
+    parts.extend(bounded(ranking, width));
     for s in surprises {
         let text = format!(
             "Does not fit: {} - the other readings leave it a chance of {}. Take it again.",
@@ -64,11 +69,11 @@ fn kinds(ranking: &Ranking, doubt: Option<&Doubt>, most: usize, width: usize) ->
         .kinds
         .iter()
         .enumerate()
-        .filter(|(i, k)| *i < most && (*i < 3 || k.probability >= WORTH_A_LINE))
+        .filter(|(i, k)| *i < most && (*i < 3 || k.behind >= WORTH_A_LINE))
         .map(|(_, k)| k)
         .collect();
     let mut columns = vec![
-        words("Probable cause"),
+        words("Probably behind it"),
         words("where"),
         words(""),
         figures("now"),
@@ -89,8 +94,8 @@ fn kinds(ranking: &Ranking, doubt: Option<&Doubt>, most: usize, width: usize) ->
             vec![
                 k.title.clone(),
                 places(ranking, k),
-                bar(k.probability, cells),
-                styled(STRONG, percent(k.probability)),
+                bar(k.behind, cells),
+                styled(STRONG, percent(k.behind)),
                 last,
             ]
         })
@@ -99,7 +104,7 @@ fn kinds(ranking: &Ranking, doubt: Option<&Doubt>, most: usize, width: usize) ->
     if let Some(first) = shown.first() {
         text += &format!(
             "\n{}",
-            styled(FAINT, format!("First: {}.", likelihood(first.probability)))
+            styled(FAINT, format!("First: {}.", likelihood(first.behind)))
         );
     }
     text
@@ -120,10 +125,10 @@ fn places(ranking: &Ranking, kind: &RankedKind) -> String {
         .iter()
         .filter(|c| c.kind == kind.id)
         .collect();
-    let most = at.iter().map(|c| c.probability).fold(0.0, f64::max);
+    let most = at.iter().map(|c| c.behind).fold(0.0, f64::max);
     let mut likely: Vec<Place> = at
         .iter()
-        .filter(|c| c.probability >= most / 2.0)
+        .filter(|c| c.behind >= most / 2.0)
         .map(|c| c.place)
         .collect();
     likely.sort();
@@ -139,12 +144,47 @@ fn places(ranking: &Ranking, kind: &RankedKind) -> String {
     }
 }
 
+/// Probably there, whether or not it has to do with what was seen.
+fn beside(ranking: &Ranking, width: usize) -> Option<String> {
+    let also: Vec<String> = (ranking.kinds.iter())
+        .filter(|k| k.probability >= BESIDE_FROM && k.behind < k.probability / 2.0)
+        .map(|k| format!("{} ({})", k.title, percent(k.probability)))
+        .collect();
+    (!also.is_empty()).then(|| {
+        let text = format!(
+            "Also likely, whether or not it has to do with it: {}.",
+            also.join(", ")
+        );
+        wrapped(&text, width, 2)
+    })
+}
+
+/// What is not exact, and how far off the first cause may be.
+fn bounded(ranking: &Ranking, width: usize) -> Option<String> {
+    let first = ranking.causes.first()?;
+    let (low, high) = first.between?;
+    let text = format!(
+        "Not exact: so much was seen that a bound stands for {}. Proved: {} is there with {}.",
+        crate::words::listed(
+            &ranking
+                .relaxed
+                .iter()
+                .map(String::as_str)
+                .collect::<Vec<_>>(),
+            "and"
+        ),
+        first.title,
+        range(low, high)
+    );
+    Some(wrapped(&text, width, 2))
+}
+
 fn roots(ranking: &Ranking, width: usize) -> Option<String> {
     let roots: Vec<String> = ranking
         .roots
         .iter()
-        .filter(|r| r.probability >= ROOT_FROM && r.probability > r.prior)
-        .map(|r| format!("{} ({})", r.title, percent(r.probability)))
+        .filter(|r| r.behind >= ROOT_FROM && r.probability > r.prior)
+        .map(|r| format!("{} ({})", r.title, percent(r.behind)))
         .collect();
     (!roots.is_empty()).then(|| {
         wrapped(

@@ -60,8 +60,14 @@ impl Joint {
         }
         if let Some((members, most)) = net.counted() {
             rows.retain(|(states, _)| {
-                let present = members.iter().filter(|v| states[v.index()] == 1);
-                present.count() <= most
+                // Those that another present member may have brought about do not count.
+                let present = |v: &&Var| states[v.index()] == 1;
+                let unprovoked = |v: &&Var| {
+                    let parents = net.gate(**v).parents();
+                    !members.iter().filter(present).any(|m| parents.contains(m))
+                };
+                let unprovoked = members.iter().filter(present).filter(unprovoked);
+                unprovoked.count() <= most
             });
         }
         Joint { rows }

@@ -130,9 +130,9 @@ fn outcome(rules: &Rules, case: &Case) -> Outcome {
 #[test]
 fn solved_cases_are_ranked_well() {
     let floors = Floors {
-        first: 0.85,
-        three: 0.9,
-        log: -0.65,
+        first: 0.78,
+        three: 0.93,
+        log: -0.8,
     };
     judge("tests/practice/cases.yaml", &floors);
 }
@@ -141,9 +141,9 @@ fn solved_cases_are_ranked_well() {
 #[test]
 fn more_solved_cases_are_ranked_well() {
     let floors = Floors {
-        first: 0.72,
-        three: 0.9,
-        log: -1.45,
+        first: 0.68,
+        three: 0.85,
+        log: -1.65,
     };
     judge("tests/practice/more_cases.yaml", &floors);
 }
@@ -154,8 +154,8 @@ fn more_solved_cases_are_ranked_well() {
 fn solved_cases_of_the_road_are_ranked_well() {
     let floors = Floors {
         first: 0.47,
-        three: 0.75,
-        log: -1.9,
+        three: 0.79,
+        log: -1.95,
     };
     judge("tests/practice/road_cases.yaml", &floors);
 }
@@ -164,8 +164,8 @@ fn solved_cases_of_the_road_are_ranked_well() {
 #[test]
 fn solved_cases_of_air_and_sea_are_ranked_well() {
     let floors = Floors {
-        first: 0.7,
-        three: 0.9,
+        first: 0.63,
+        three: 0.97,
         log: -1.7,
     };
     judge("tests/practice/airsea_cases.yaml", &floors);

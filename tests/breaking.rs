@@ -19,7 +19,7 @@ fn a_document_never_goes_over_a_job_or_a_shop_file() {
     std::os::unix::fs::symlink("pump.yaml", shop.path("link.yaml")).unwrap();
     #[cfg(not(unix))]
     fs::hard_link(shop.path("pump.yaml"), shop.path("link.yaml")).unwrap();
-    shop.write("dark.yaml", &format!("# mine\n{{\"sootsayer\": 1}}\n"));
+    shop.write("dark.yaml", "# mine\n{\"sootsayer\": 1}\n");
     for words in [
         "report pump.yaml --out pump.yaml",
         "report pump.yaml --out shop.yaml",

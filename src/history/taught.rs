@@ -146,7 +146,7 @@ fn tests(rules: &Rules, cases: &[Case]) -> Vec<Earned> {
 
 fn estimates(cases: &[Case]) -> Estimates {
     let priced: Vec<([f64; 3], f64)> = cases.iter().filter_map(|c| c.cost).collect();
-    let count = |met: &dyn Fn(&([f64; 3], f64)) -> bool| priced.iter().filter(|p| met(p)).count();
+    let count = |met: fn(&([f64; 3], f64)) -> bool| priced.iter().filter(|p| met(p)).count();
     let ratios = priced
         .iter()
         .filter(|(e, _)| e[1] > 0.0)
@@ -154,9 +154,9 @@ fn estimates(cases: &[Case]) -> Estimates {
     let (sum, n) = ratios.fold((0.0, 0.0), |(s, n), r| (s + r, n + 1.0));
     Estimates {
         jobs: priced.len(),
-        below: count(&|(e, cost)| *cost < e[0]),
-        inside: count(&|(e, cost)| (e[0]..=e[2]).contains(cost)),
-        above: count(&|(e, cost)| *cost > e[2]),
+        below: count(|(e, cost)| *cost < e[0]),
+        inside: count(|(e, cost)| (e[0]..=e[2]).contains(cost)),
+        above: count(|(e, cost)| *cost > e[2]),
         ratio: if n > 0.0 { sum / n } else { 0.0 },
     }
 }

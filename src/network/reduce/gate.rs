@@ -1,7 +1,7 @@
 //! Gates reduced: a weight where the lowest grade was seen, a small table, or a
 //! max dimension with its links.
 
-use super::super::build::Var;
+use super::super::build::{Gate, Var};
 use super::super::reduced::{Link, NONE, Open, raise};
 use super::{Contradiction, DENSE_ENTRIES, Idle, Reduction};
 
@@ -38,7 +38,7 @@ impl Reduction<'_> {
                 into.push(row[*start..end].iter().sum());
             }
         };
-        self.open(var, leak, parents, grades, &likelihoods, NONE, bands);
+        self.open(var, &likelihoods, NONE, bands);
         Ok(())
     }
 
@@ -59,7 +59,7 @@ impl Reduction<'_> {
         let states = leak.len();
         if free.len() >= 12 || states << free.len() > DENSE_ENTRIES {
             let ones = vec![1.0; states];
-            self.open(var, leak, parents, grades, &ones, node, |row, into| {
+            self.open(var, &ones, node, |row, into| {
                 into.extend_from_slice(row);
             });
             return;
@@ -103,13 +103,19 @@ impl Reduction<'_> {
     pub(super) fn open(
         &mut self,
         var: Var,
-        leak: &[f64],
-        parents: &[Var],
-        grades: &[f64],
         likelihoods: &[f64],
         into: u32,
         bands: impl Fn(&[f64], &mut Vec<f64>),
     ) {
+        let net = self.net;
+        let Gate::Max {
+            leak,
+            parents,
+            grades,
+        } = net.gate(var)
+        else {
+            return;
+        };
         let out = &mut self.out;
         let states = likelihoods.len();
         let open = out.opens.len() as u32;

@@ -2,6 +2,9 @@
 //! that were tried, circumstances and implied answers: exact against plain
 //! enumeration of every cause and every finding, on small drawn engines.
 
+// Each sign is written out as the disjunction that it is.
+#![allow(clippy::nonminimal_bool)]
+
 use sootsayer::engine::{Engine, Place};
 use sootsayer::job::file::JobFile;
 use sootsayer::job::shop::Shop;

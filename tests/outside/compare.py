@@ -204,7 +204,7 @@ def terms_of(net, seen, helpers, signs):
 
 def job(path, folder):
     file = folder / f"{path.stem}.uai"
-    ours("rank", path, "--export", file)
+    ours("rank", path, "--force", "--export", file)
     answer = json.loads(ours("solve", path, "--runs", RUNS))
     net, seen = read_uai(file.read_text(), pathlib.Path(f"{file}.evid").read_text())
     variables = json.loads(pathlib.Path(f"{file}.json").read_text())["variables"]
@@ -242,7 +242,7 @@ def generated_jobs(folder):
     for seed, (family, cylinders, most) in enumerate(GENERATED):
         dice, path, blank = random.Random(seed), folder / f"{family}.yaml", folder / "blank.uai"
         ours("new", path, "--name", family, "--family", family, "--cylinders", cylinders)
-        ours("rank", path, "--export", blank)
+        ours("rank", path, "--force", "--export", blank)
         net, _ = read_uai(blank.read_text(), pathlib.Path(f"{blank}.evid").read_text())
         variables = json.loads(pathlib.Path(f"{blank}.json").read_text())["variables"]
         signs = [v for v, it in enumerate(variables) if "~" not in it["name"] and it["name"].partition("@")[0] in findings]

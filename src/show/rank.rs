@@ -159,23 +159,24 @@ fn beside(ranking: &Ranking, width: usize) -> Option<String> {
     })
 }
 
+/// A proved interval wider than this tells a mechanic nothing.
+const TELLING: f64 = 0.5;
+
 /// What is not exact, and how far off the first cause may be.
 fn bounded(ranking: &Ranking, width: usize) -> Option<String> {
     let first = ranking.causes.first()?;
     let (low, high) = first.between?;
-    let text = format!(
-        "Not exact: so much was seen that a bound stands for {}. Proved: {} is there with {}.",
-        crate::words::listed(
-            &ranking
-                .relaxed
-                .iter()
-                .map(String::as_str)
-                .collect::<Vec<_>>(),
-            "and"
+    let seen: Vec<&str> = ranking.relaxed.iter().map(String::as_str).collect();
+    let seen = crate::words::listed(&seen, "and");
+    let proved = match high - low <= TELLING {
+        true => format!(
+            "Proved: {} is there with {}.",
+            first.title,
+            range(low, high)
         ),
-        first.title,
-        range(low, high)
-    );
+        false => "The bound proved for the first cause is too wide to tell anything.".to_string(),
+    };
+    let text = format!("Not exact: so much was seen that an estimate stands for {seen}. {proved}");
     Some(wrapped(&text, width, 2))
 }
 

@@ -5,8 +5,6 @@ mod common;
 use common::Shop;
 use serde_json::Value;
 
-const PUMP: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/demo/irrigation-pump.yaml");
-
 fn bits(set: &Value) -> f64 {
     set["bits"].as_f64().unwrap()
 }
@@ -14,7 +12,19 @@ fn bits(set: &Value) -> f64 {
 #[test]
 fn what_is_worth_doing_together_beats_each_alone() {
     let shop = Shop::new();
-    let told = shop.command(&["next", PUMP, "--json"]).output().unwrap();
+    let family = ["--family", "industrial-petrol", "--name", "Pump"];
+    let made = shop.command(&[&["new", "weak.yaml"], &family[..]].concat());
+    let seen = [
+        "record",
+        "weak.yaml",
+        "oil-use=high",
+        "compression-low@2=low",
+    ];
+    for mut command in [made, shop.command(&seen)] {
+        assert!(command.output().unwrap().status.success());
+    }
+    let mut next = shop.command(&["next", "weak.yaml", "--json"]);
+    let told = next.output().unwrap();
     let next: Value = serde_json::from_slice(&told.stdout).unwrap();
     let sets = next["together"].as_array().unwrap();
     assert!(!sets.is_empty(), "{next:#}");

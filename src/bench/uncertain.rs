@@ -33,7 +33,7 @@ impl Uncertain {
 /// use sootsayer::bench::uncertain::combined;
 /// // JCGM 100:2008, example H.2: V 4.9990 V (0.0032), I 19.6610 mA (0.0095), phase 1.04446 rad (0.00075),
 /// // r(V,I) -0.36, r(V,phase) 0.86, r(I,phase) -0.65 give R = V/I cos(phase) = 127.732 ohm, u 0.071
-/// (0.0700 from the two digits printed of each input).
+/// // (0.0700 from the two digits printed of each input).
 /// let (v, i, phase) = (4.9990, 0.019_661_0, 1.044_46f64);
 /// let r = v / i * phase.cos();
 /// let c = [phase.cos() / i, -v / (i * i) * phase.cos(), -v / i * phase.sin()];

@@ -315,7 +315,7 @@ fn a_table_goes_out_and_comes_in_again() {
     );
 }
 
-/// Seen is seen: a bore found scored settles it, and rings found free and inside
+/// Seen is seen: a bore found scored leads, and rings found free and inside
 /// their limits refute both suspects of the closed engine.
 #[test]
 fn what_is_found_settles_the_ranking() {
@@ -341,12 +341,20 @@ fn what_is_found_settles_the_ranking() {
             .unwrap_or("")
             .to_string()
     };
-    assert!(
-        // The readings speak for worn rings, so what was seen must first overcome them.
-        line("Bore scored or scuffed, cylinder 3").starts_with("open")
-            || line("Bore scored or scuffed, cylinder 3").starts_with("confirmed"),
-        "{said}"
-    );
+    // It does not pass for certain beside readings that speak for the rings, but
+    // it leads all that is left, four times as probable as before.
+    let shares = |line: &str| -> Vec<f64> {
+        let words = line.split_whitespace();
+        words.filter_map(|word| word.parse().ok()).collect()
+    };
+    let scored = shares(&line("Bore scored or scuffed, cylinder 3"));
+    let [.., closed, opened] = scored[..] else {
+        panic!("{said}")
+    };
+    assert!(opened >= 75.0 && opened >= 4.0 * closed, "{said}");
+    for other in said.lines().filter(|l| l.starts_with("open")) {
+        assert!(shares(other).last().is_some_and(|p| *p <= opened), "{said}");
+    }
     assert!(
         line("rings stuck in their grooves, cylinder 3").starts_with("refuted"),
         "{said}"
